@@ -1,0 +1,24 @@
+package device
+
+// A DeviceInfo is one input that can be opened. In the browser Label and ID are empty
+// until the player has allowed a microphone once.
+type DeviceInfo struct {
+	ID, Label string
+	Default   bool
+}
+
+// Inputs keeps the list of input devices, refreshed when the system says it changed.
+type Inputs struct{ list *list }
+
+// NewInputs starts to list the devices and returns at once.
+func NewInputs() *Inputs { return &Inputs{list: newList()} }
+
+// All is the list as last known; the caller's to keep.
+func (i *Inputs) All() []DeviceInfo { return append([]DeviceInfo(nil), i.list.all()...) }
+
+// Refresh asks again: after a microphone was allowed, and when the page is back in view,
+// because some browsers do not tell of changes.
+func (i *Inputs) Refresh() { i.list.refresh() }
+
+// Close stops following changes.
+func (i *Inputs) Close() { i.list.close() }

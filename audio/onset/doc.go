@@ -1,0 +1,2 @@
+// Package onset finds where notes start and end.
+package onset

@@ -1,0 +1,129 @@
+package pitch
+
+import (
+	"math"
+
+	"reedwell/audio/internal/dsp"
+)
+
+const (
+	seeds    = 8    // strongest peaks that candidates are made from; our choice
+	divisors = 10   // highest harmonic a strong peak is tried as; our choice
+	lowest   = 60.0 // Hz: candidates under the range searched are rated too, so that a
+	// man's voice or hum is not read as one of its harmonics
+	goesOn = 0.05 // score given to the candidate that continues the window before; our choice
+	// emptyWeight is how much an empty tooth counts against a full one. With 1 the common
+	// subharmonic of two holes (3:4, 4:5, 5:6 ...) scores at most 0.36 and the louder hole
+	// at least 0.5 at equal levels.
+	emptyWeight = 1.0
+	filled      = 0.25 // weight g from which a tooth counts as wholly there; our choice
+	maxTeeth    = 20
+)
+
+// choose returns the f0 in Hz of the best reading of the peaks, of the best one of
+// another pitch (0 for none), and the first one's score.
+func (d *Detector) choose(recent float64) (hz, next, score float64) {
+	if len(d.peaks) == 0 {
+		return 0, 0, 0
+	}
+	sumG, sumP := 0.0, 0.0
+	for i := range d.peaks {
+		d.peaks[i].used = 0
+		sumG += d.peaks[i].g
+		sumP += d.peaks[i].pow
+	}
+	d.turn++ // marks tried pitches; a new value empties the marks
+	best, bestScore := 0.0, math.Inf(-1)
+	second, secondScore := 0.0, math.Inf(-1)
+	mark := uint32(0)
+	try := func(nu float64) {
+		f := nu * d.binHz
+		if f < lowest || f > d.high*1.02 {
+			return
+		}
+		// 30-cent cells: two candidates in one cell lead to the same teeth.
+		cell := int(dsp.Log2(f/lowest) * 40)
+		if cell >= len(d.tried) || d.tried[cell] == d.turn {
+			return
+		}
+		d.tried[cell] = d.turn
+		mark++
+		g, p, empty, fit := d.comb(nu, mark)
+		s := 0.5*g/sumG + 0.5*p/sumP - emptyWeight*empty
+		f = fit * d.binHz
+		if recent > 0 && math.Abs(f/recent-1) < 0.03 {
+			s += goesOn
+		}
+		same := math.Abs(f/best-1) < 0.03
+		switch {
+		case s > bestScore && same:
+			best, bestScore = f, s
+		case s > bestScore:
+			second, secondScore = best, bestScore
+			best, bestScore = f, s
+		case s > secondScore && !same:
+			second, secondScore = f, s
+		}
+	}
+	limit := math.Inf(1)
+	for range seeds {
+		// The next strongest peak.
+		at := -1
+		for i := range d.peaks {
+			if p := d.peaks[i].pow; p < limit && (at < 0 || p > d.peaks[at].pow) {
+				at = i
+			}
+		}
+		if at < 0 {
+			break
+		}
+		limit = d.peaks[at].pow
+		for div := 1; div <= divisors; div++ {
+			try(d.peaks[at].nu / float64(div))
+		}
+	}
+	return best, second, bestScore
+}
+
+// comb lays teeth on the multiples of nu. It returns the summed weight and power
+// of the peaks on them, the share of empty teeth, low teeth counting most (1/k),
+// among those up to the highest full one, and nu fitted to the peaks.
+func (d *Detector) comb(nu float64, mark uint32) (g, p, empty, fit float64) {
+	var num, den float64
+	var gap, gaps, all, alls float64 // sums since and up to the highest full tooth
+	n := min(maxTeeth, int(float64(d.top)/nu))
+	fit = nu
+	for k := 1; k <= n; k++ {
+		at := float64(k) * fit
+		w := d.weight[k]
+		alls += w
+		full := 0.0
+		if i := d.near[int(at+0.5)]; i >= 0 {
+			pk := &d.peaks[i]
+			// Half a bin is what a neighbouring line pulls a peak by; half a per cent
+			// is 9 cents; a tenth of f0 keeps teeth apart for the lowest.
+			tol := min(0.1*fit, 0.55+0.005*at)
+			if off := pk.nu - at; off < tol && off > -tol && pk.used != mark {
+				pk.used = mark
+				g += pk.g
+				p += pk.pow
+				full = min(1, pk.g/filled)
+				num += pk.g * float64(k) * pk.nu
+				den += pk.g * float64(k*k)
+				if den > 0 {
+					fit = num / den
+				}
+			}
+		}
+		gaps += w * (1 - full)
+		if full > 0 {
+			// Teeth passed so far count as far as this tooth is there.
+			gap += full * (gaps - gap)
+			all += full * (alls - all)
+		}
+	}
+	if all > 0 {
+		empty = gap / all
+	}
+	return g, p, empty, fit
+}

@@ -1,0 +1,2 @@
+// Package pitch measures the pitch of one short window of sound.
+package pitch

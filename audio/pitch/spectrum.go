@@ -1,0 +1,145 @@
+package pitch
+
+import (
+	"math"
+
+	"reedwell/audio/internal/dsp"
+)
+
+// spectrum fills h and e.
+//
+// h is the Hann-windowed spectrum with phases counted from the window's centre
+// and scaled so that a sine of amplitude A has the peak A. e is the spectrum under the
+// window's derivative, scaled so that a steady sine at nu bins gives in every bin k
+//
+//	h[k] = c W(k-nu)    e[k] = c (k-nu) W(k-nu)
+//
+// with the window's kernel W. So nu = k - Re(e[k]/h[k]) for the sine that rules bin
+// k: the reassigned frequency (Auger & Flandrin 1995, from memory). Its variance in white noise is
+// 1.64 times the Cramer-Rao bound of the whole window: with s = sum of h^2 and of its
+// derivative's squares, 4 pi^2 against 24 in sigma^2/(A^2 N^3).
+//
+// Both come from one unwindowed transform, since a Hann window is three bins wide.
+func (d *Detector) spectrum(x []float64) {
+	d.fft.Transform(d.raw, x)
+	const scale = 4.0 / Size
+	sign := -scale // (-1)^k moves the origin of time to the centre; k = 1 first
+	for k := 1; k < Size/2; k++ {
+		l, m, r := d.raw[k-1], d.raw[k], d.raw[k+1]
+		hr := sign * (0.5*real(m) - 0.25*(real(l)+real(r)))
+		hi := sign * (0.5*imag(m) - 0.25*(imag(l)+imag(r)))
+		d.h[k] = complex(hr, hi)
+		d.e[k] = complex(sign*-0.25*(real(l)-real(r)), sign*-0.25*(imag(l)-imag(r)))
+		d.pow[k] = hr*hr + hi*hi
+		sign = -sign
+	}
+}
+
+// A peak is a local maximum of the spectrum.
+type peak struct {
+	nu   float64 // place in bins
+	pow  float64 // amplitude squared
+	g    float64 // weight 0..1: its height in dB over what is negligible, see findPeaks
+	used uint32  // the turn in which a candidate took it
+}
+
+const (
+	maxPeaks = 64
+	// rangeDB is how far under the strongest peak a peak still counts. The Hann
+	// window's own side lobes lie 31 dB down beside a peak but are no maxima of
+	// their own until further out, where they are under -45 dB. Our choice.
+	rangeDB = 45.0
+	// overFloorDB is how far a peak must lie over the mean noise around it: in white
+	// noise one bin in fifty does. Our choice.
+	overFloorDB = 6.0
+	// quartileToMean: power in a bin of white noise is exponential, with a lower quartile
+	// of ln(4/3) of its mean.
+	quartileToMean = 1 / 0.28768
+)
+
+// bands are the edges, in bins, within which the floor is taken as level.
+var bands = [...]int{3, 14, 30, 52, 80, 120, 170, 230, 257}
+
+// findPeaks lists the maxima that matter and, for each bin, the nearest of them.
+func (d *Detector) findPeaks() {
+	d.peaks = d.peaks[:0]
+	best := 0.0
+	for k := bottomBin; k <= d.top; k++ {
+		best = max(best, d.pow[k])
+	}
+	least := best * dsp.Power(-rangeDB)
+	bestDB := dsp.DB(best)
+	for b := 0; b+1 < len(bands) && bands[b] < d.top; b++ {
+		lo, hi := bands[b], min(bands[b+1], d.top)
+		d.floor[b] = quartile(d.pow[lo:hi], d.scratch) * quartileToMean
+		threshold := max(least, d.floor[b]*dsp.Power(overFloorDB))
+		thresholdDB := dsp.DB(threshold)
+		for k := lo; k < hi; k++ {
+			p := d.pow[k]
+			if p <= threshold || p < d.pow[k-1] || p <= d.pow[k+1] || len(d.peaks) == maxPeaks {
+				continue
+			}
+			off := -reRatio(d.e[k], d.h[k])
+			off = math.Max(-0.7, math.Min(0.7, off))
+			w := dsp.HannKernel(off)
+			p /= w * w
+			g := (dsp.DB(p) - thresholdDB) / (bestDB - thresholdDB + 1e-9)
+			d.peaks = append(d.peaks, peak{nu: float64(k) + off, pow: p, g: math.Max(0, math.Min(1, g))})
+		}
+	}
+	// Bins up to half way to the next peak belong to a peak.
+	k := 0
+	for i := range d.peaks {
+		until := len(d.near)
+		if i+1 < len(d.peaks) {
+			until = int((d.peaks[i].nu+d.peaks[i+1].nu)/2) + 1
+		}
+		for ; k < until; k++ {
+			d.near[k] = int16(i)
+		}
+	}
+	if len(d.peaks) == 0 {
+		for k := range d.near {
+			d.near[k] = -1
+		}
+	}
+}
+
+// reRatio is the real part of a/b.
+func reRatio(a, b complex128) float64 {
+	return (real(a)*real(b) + imag(a)*imag(b)) / (real(b)*real(b) + imag(b)*imag(b))
+}
+
+// quartile is the value a quarter of x lies under. scratch must hold len(x).
+func quartile(x, scratch []float64) float64 {
+	s := scratch[:len(x)]
+	copy(s, x)
+	want := len(s) / 4
+	lo, hi := 0, len(s)-1
+	for lo < hi { // quickselect (Hoare 1961)
+		pivot := s[(lo+hi)/2]
+		i, j := lo, hi
+		for i <= j {
+			for s[i] < pivot {
+				i++
+			}
+			for s[j] > pivot {
+				j--
+			}
+			if i <= j {
+				s[i], s[j] = s[j], s[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case want <= j:
+			hi = j
+		case want >= i:
+			lo = i
+		default:
+			return s[want]
+		}
+	}
+	return s[want]
+}

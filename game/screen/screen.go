@@ -1,0 +1,175 @@
+// Package screen describes what the player sees and can do, without drawing it.
+//
+// The session produces a [Screen]; [Place] gives every item its rectangle for a
+// window size and a text size. The window draws the placed screen; the page lays
+// real controls over the drawing, one for each item, from the same value. So
+// nothing can be seen that cannot be reached by keyboard or read out, and the same
+// screen is tested without either.
+//
+// Rectangles are in CSS pixels from the top left of the content, which may be taller
+// than the window and then scrolls.
+package screen
+
+// A Role says what an item is, in the words of WAI-ARIA where it has one.
+type Role string
+
+// The roles.
+const (
+	Heading   Role = "heading"
+	Text      Role = "text"
+	Button    Role = "button"
+	Choice    Role = "radio"    // one of the neighbouring items with the same Group
+	Toggle    Role = "checkbox" // on or off
+	Slider    Role = "slider"   // a number between Min and Max
+	Select    Role = "combobox" // one of Options
+	Field     Role = "textbox"  // a line of text
+	File      Role = "file"     // choose a file; its bytes come back with the action
+	Meter     Role = "meter"    // shows Now between Min and Max
+	CombView  Role = "comb"     // the picture of the holes
+	ChartView Role = "chart"    // the picture of the form
+)
+
+// A Style says how prominent an item is.
+type Style int
+
+// The styles.
+const (
+	Plain   Style = iota
+	Title         // the screen's heading
+	Primary       // the one thing to do next
+	Quiet         // small print
+	Good          // with a tick: in the window
+	Off           // with a mark: out of the window
+	Warning       // a caution or a fault
+)
+
+// An Item is one thing on the screen.
+type Item struct {
+	ID                  string // unique on the screen and stable from one screen to the next
+	Role                Role
+	Style               Style
+	Label               string   // what is shown and read out
+	Detail              string   // a second, smaller line
+	Group               string   // names the set of a Choice; its label is read out
+	Options             []string // of a Select
+	Value               string   // of a Field or Select
+	Min, Max, Step, Now float64
+	Unit                string // of Now, read out: "dB"
+	On                  bool   // of a Choice or Toggle
+	Disabled            bool
+	Row                 int  // items with the same non-zero Row stand side by side
+	Rect                Rect // set by Place
+}
+
+// A Rect is a rectangle in CSS pixels.
+type Rect struct{ X, Y, W, H float64 }
+
+// A Screen is everything the player sees and can do now.
+type Screen struct {
+	Name  string // "welcome", "sound", "path", "drill", "take", "result" ...
+	Title string // the page's title
+	Items []Item // in reading and tab order
+	Comb  *Comb  // what the CombView item shows
+	Chart *Chart // what the ChartView item shows
+	Live  string // said by the screen reader when it changes; empty while a take runs
+	Alert string // said at once: a fault and what to do
+	Look  Look
+	// Focus names the item that should have the keyboard when Name changes.
+	Focus string
+}
+
+// A Look is how the player wants it drawn.
+type Look struct {
+	Dark  bool
+	Large bool // large text
+	Still bool // reduced motion
+}
+
+// A Comb is the ten holes as the player holds them. Heights are cents above the
+// lowest pitch of the hole.
+type Comb struct {
+	Slots [10]Slot
+	Beads []Bead
+	Asked Spot // what to play now; Hole 0 for nothing
+	Next  Spot // what comes after
+}
+
+// A Slot is one hole.
+type Slot struct {
+	Blow, Draw float64   // cents of the two reeds above the lower one
+	Rungs      []Rung    // bends, between them, and overbends above them
+	Names      [2]string // note names of blow and draw reed
+}
+
+// A Rung is a pitch that can be had on a hole besides its two reeds.
+type Rung struct {
+	Cents float64
+	Draw  bool
+	Tab   string
+}
+
+// A Spot is a place on the comb.
+type Spot struct {
+	Hole  int
+	Cents float64 // above the lower reed of the hole
+	Draw  bool
+	Tab   string
+}
+
+// A Bead is a sound being made now.
+type Bead struct {
+	Spot
+	Strength float64 // 0..1, from the level
+	Leak     bool    // an unwanted second hole
+	OffCents float64 // distance from what is asked, + sharp; NaN when nothing is asked
+}
+
+// A Chart is the form as musicians write it, with what is asked and what was played.
+type Chart struct {
+	Bars        int
+	BeatsPerBar int
+	PerRow      int     // bars in a row, at most four
+	Pickup      float64 // beats before bar 1
+	Chords      []ChartChord
+	Notes       []ChartNote
+	Trace       []TracePoint // what was played, in time order
+	Cursor      float64      // beat now; before -Pickup nothing is drawn
+	CountIn     int          // beats left of the count-in, 0 none
+	// LowCents, HighCents bound the pitch axis, in cents relative to 1 blow.
+	LowCents, HighCents float64
+}
+
+// A ChartChord stands above its bar.
+type ChartChord struct {
+	Beat float64
+	Name string
+}
+
+// A ChartNote is a note that is asked, with its outcome after a take.
+type ChartNote struct {
+	Beat, Beats float64
+	Cents       float64 // relative to 1 blow
+	Tab         string
+	Join        int // 0 tongued, 1 legato, 2 glide
+	Outcome     Outcome
+	Chosen      bool // shown in detail
+}
+
+// An Outcome is what became of a note.
+type Outcome int
+
+// The outcomes.
+const (
+	Open Outcome = iota
+	InWindow
+	OutOfWindow
+	Missed
+)
+
+// A TracePoint is the pitch heard at a beat. A point with Gap set does not join the
+// one before it.
+type TracePoint struct {
+	Beat, Cents float64
+	Level       float64 // 0..1
+	Gap         bool
+}
