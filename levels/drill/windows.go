@@ -37,6 +37,8 @@ type Windows struct {
 	Settle float64
 	// Leak is the loudest other hole allowed, in dB relative to the note.
 	Leak float64
+	// Level is the largest standard deviation of the level, in dB, while a note is held.
+	Level float64
 	// Find is the longest time in seconds to find the hole.
 	Find float64
 	// Dip is the least fall in level, in dB, that makes a tongued repeat.
@@ -52,4 +54,43 @@ type Windows struct {
 	// Ramp is the largest root-mean-square distance of the rate from a smooth line,
 	// relative to the mean rate.
 	Ramp float64
+}
+
+// windowsFor returns the windows of a grade. Where a figure has a source it stands
+// behind it; the rest is our choice in the spirit of the row.
+//
+//   - Start: 100 ms for a beginner; 50 ms, the field's convention for a matching start
+//     (MIREX) and the scatter of wind trios (Rasch 1979); 30 ms, the best trios. Nothing
+//     under 20 ms means anything on a free reed.
+//   - Offset: 25 ms, about the slowest attack of a reed and the detector's error.
+//   - Pitch: 40, 25, 15 cents; 50 is the hard limit, where the next rung is nearer; 25 is the
+//     border of "in tune" for sung melodies (Larrouy-Maestri 2018).
+//   - Spread: 20, 12, 8 cents.
+//   - Natural: 45 cents: less than half a semitone. The reed decides the pitch; further down
+//     the player bends it.
+//   - Leak: a second hole 12 dB under is plain to hear, 20 dB under is a clean single note.
+//   - Dip: 6 dB, the least that is heard as a new start (common practice, no source).
+//   - Evenness: 0.20, 0.12, 0.08; thirteen professional pianists reach 0.065 to 0.071 in scales
+//     (Jabusch 2006).
+//   - Length: a beginner's note sounds for at least half of its time; shorter is staccato.
+func windowsFor(g Grade) Windows {
+	w := Windows{
+		Grade: g, Start: 0.100, Offset: 0.025, LengthMin: 0.50, LengthMax: 1.40,
+		Pitch: 40, Natural: 45, Spread: 20, Overshoot: 50, Settle: 0.60,
+		Leak: -12, Find: 0.80, Dip: 6, Level: 4,
+		Evenness: 0.20, Balance: 0.15, Clean: 0.80, Rate: 0.20, Ramp: 0.20,
+	}
+	switch g {
+	case Steady:
+		w.Start, w.LengthMin, w.LengthMax = 0.050, 0.60, 1.30
+		w.Pitch, w.Spread, w.Overshoot, w.Settle = 25, 12, 35, 0.40
+		w.Leak, w.Find, w.Level = -16, 0.50, 3
+		w.Evenness, w.Balance, w.Clean, w.Rate, w.Ramp = 0.12, 0.10, 0.88, 0.12, 0.14
+	case Strong:
+		w.Start, w.LengthMin, w.LengthMax = 0.030, 0.65, 1.20
+		w.Pitch, w.Spread, w.Overshoot, w.Settle = 15, 8, 25, 0.25
+		w.Leak, w.Find, w.Level = -20, 0.30, 2
+		w.Evenness, w.Balance, w.Clean, w.Rate, w.Ramp = 0.08, 0.07, 0.92, 0.08, 0.10
+	}
+	return w
 }

@@ -7,100 +7,101 @@ import (
 )
 
 // A Key is the key of the harp. The zero value is C.
-type Key struct{ fromC int } // semitones from C4, -12 low C to +7 high G
+type Key struct{ fromC int } // semitones from middle C: -12 low C to +7 high G
 
-const middleC = 60 // MIDI note number of C4
+// MIDI note numbers of middle C, and how far the keys lie from it.
+const (
+	middleC = 60
+	lowest  = -12 // low C
+	lowestG = -5  // G, the lowest of the standard keys; those under it are called low
+	highG   = 7
+)
 
 // ErrKey is returned for a key that no harp here has.
-var ErrKey = errors.New("keys run from low C to high G, as in C, Bb, F#, low D")
+var ErrKey = errors.New("keys run from low C up to low F#, G up to F#, and high G; as in C, Bb, F#, low D")
 
 // Keys returns all keys, lowest first.
 func Keys() []Key {
-	var all []Key
-	for k := -12; k <= 7; k++ {
+	all := make([]Key, 0, highG-lowest+1)
+	for k := lowest; k <= highG; k++ {
 		all = append(all, Key{k})
 	}
 	return all
 }
 
-// MIDI returns the MIDI note number of 1 blow.
+// MIDI returns the MIDI note number of 1 blow: 48 for low C, 60 for C, 67 for high G.
 func (k Key) MIDI() int { return middleC + k.fromC }
 
-// noteName names a pitch class as harp makers do.
-func noteName(class int) string {
-	return [...]string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}[((class%12)+12)%12]
+// noteName names a pitch class, 0 = C, as harp makers do.
+func PitchClass(class int) string {
+	return [...]string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}[(class%12+12)%12]
 }
 
-// String names the key: "low D", "A", "F#", "high G". G is the lowest standard key
-// and F# the highest; "low" is an octave under the standard one.
+// String names the key: "low D", "A", "F#", "high G".
 func (k Key) String() string {
-	name := noteName(k.fromC)
-	switch {
-	case k.fromC < -5:
+	switch name := PitchClass(k.fromC); {
+	case k.fromC < lowestG:
 		return "low " + name
-	case k.fromC == 7:
+	case k.fromC >= highG:
 		return "high " + name
+	default:
+		return name
 	}
-	return name
 }
 
-// ParseKey reads a key in any case: "A", "low D", "lowD", "low-d", "LD", "high G",
-// "HG", with flats and sharps spelled either way.
+// ParseKey reads a key in upper or lower case: "A", "low D", "lowD", "low-d", "LD",
+// "high G", "HG", with flats and sharps spelled either way ("A#" is Bb).
 func ParseKey(s string) (Key, error) {
-	t := strings.ToLower(strings.NewReplacer(" ", "", "-", "", "♭", "b", "♯", "#").Replace(s))
+	bad := fmt.Errorf("key %.40q: %w", s, ErrKey)
+	rest := strings.ToLower(strings.TrimSpace(s))
 	register := ""
-	for _, r := range []struct{ prefix, register string }{{"low", "low "}, {"high", "high "}, {"l", "low "}, {"h", "high "}} {
-		if strings.HasPrefix(t, r.prefix) {
-			register, t = r.register, t[len(r.prefix):]
+	// No note is called L or H here, so the short forms cannot be mistaken.
+	for _, r := range [...]struct{ prefix, name string }{{"low", "low "}, {"high", "high "}, {"l", "low "}, {"h", "high "}} {
+		if after, ok := strings.CutPrefix(rest, r.prefix); ok {
+			register, rest = r.name, after
+			if rest != "" && (rest[0] == ' ' || rest[0] == '-') {
+				rest = rest[1:]
+			}
 			break
 		}
 	}
-	if t == "" || len(t) > 2 {
-		return Key{}, fmt.Errorf("key %q: %w", s, ErrKey)
+	if rest == "" {
+		return Key{}, bad
 	}
-	at := strings.IndexByte("c d ef g a b", t[0])
-	if at < 0 || t[0] == ' ' {
-		return Key{}, fmt.Errorf("key %q: %w", s, ErrKey)
+	class, ok := map[byte]int{'c': 0, 'd': 2, 'e': 4, 'f': 5, 'g': 7, 'a': 9, 'b': 11}[rest[0]]
+	if !ok {
+		return Key{}, bad
 	}
-	switch t[1:] {
+	switch rest[1:] {
 	case "":
-	case "b":
-		at--
-	case "#":
-		at++
+	case "b", "♭":
+		class--
+	case "#", "♯":
+		class++
 	default:
-		return Key{}, fmt.Errorf("key %q: %w", s, ErrKey)
+		return Key{}, bad
 	}
-	name := register + noteName(at)
+	name := register + PitchClass(class)
 	for _, k := range Keys() {
 		if k.String() == name {
 			return k, nil
 		}
 	}
-	return Key{}, fmt.Errorf("key %q: %w", s, ErrKey)
+	return Key{}, bad
 }
 
 // MarshalText writes the key's name.
 func (k Key) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
 
-// UnmarshalText reads a key's name.
-func (k *Key) UnmarshalText(text []byte) (err error) {
-	*k, err = ParseKey(string(text))
+// UnmarshalText reads a key's name in any form ParseKey takes.
+func (k *Key) UnmarshalText(text []byte) error {
+	got, err := ParseKey(string(text))
+	if err == nil {
+		*k = got
+	}
 	return err
 }
 
-// A Position is the playing position: which degree of the harp is home.
-type Position int
-
-// Positions returns the positions that are taught here.
-func Positions() []Position { return []Position{1, 2, 3, 4, 5, 12} }
-
-// Root returns the tonic's semitones above 1 blow, within an octave: each position
-// is a fifth above the one before.
-func (p Position) Root() int { return int(p-1) * 7 % 12 }
-
-// Valid reports whether the position is one of Positions.
-func (p Position) Valid() bool { return p >= 1 && p <= 5 || p == 12 }
-
-// Song returns the key of the song played in the position on this harp.
-func (k Key) Song(p Position) string { return noteName(k.fromC + p.Root()) }
+// Song returns the key of the song played in the position on this harp: second
+// position on an A harp plays in E.
+func (k Key) Song(p Position) string { return PitchClass(k.fromC + p.Root()) }
