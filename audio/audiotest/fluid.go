@@ -3,6 +3,7 @@
 package audiotest
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"fmt"
 	"math"
@@ -92,7 +93,7 @@ func Play(t testing.TB, font Font, notes []Played) []float32 {
 	if err := os.WriteFile(in, midi, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command("fluidsynth", "-ni", "-q", "-R", "0", "-C", "0", "-g", "0.6", "-o", "synth.dynamic-sample-loading=1", "-r", fmt.Sprint(Rate),
+	cmd := exec.Command("fluidsynth", "-ni", "-q", "-R", "0", "-C", "0", "-g", "0.6", "-o", "synth.dynamic-sample-loading=1", "-z", "8192", "-r", fmt.Sprint(Rate),
 		"-T", "wav", "-O", "s16", "-F", out, font.File, in)
 	if text, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("%v: %v\n%s", cmd, err, text)
@@ -110,12 +111,12 @@ func Play(t testing.TB, font Font, notes []Played) []float32 {
 
 // ReadWAV reads a file with a library that is not ours and mixes it to mono.
 func ReadWAV(name string) (samples []float32, rate int, err error) {
-	f, err := os.Open(name)
+	// The library reads sample by sample, so from memory.
+	data, err := os.ReadFile(name)
 	if err != nil {
 		return nil, 0, err
 	}
-	defer f.Close()
-	d := wav.NewDecoder(f)
+	d := wav.NewDecoder(bytes.NewReader(data))
 	b, err := d.FullPCMBuffer()
 	if err != nil {
 		return nil, 0, fmt.Errorf("%s: %w", name, err)

@@ -173,14 +173,25 @@ func Room(rate int, x []float32, decay, wet float64, seed uint64) []float32 {
 	g := math.Pow(10, wet/20) / math.Sqrt(sum)
 	out := make([]float32, len(x)+n)
 	copy(out, x)
+	type tap struct {
+		at int
+		w  float32
+	}
+	var taps []tap
 	for i, v := range h {
-		if v == 0 {
-			continue
+		if v != 0 {
+			taps = append(taps, tap{i, float32(v * g)})
 		}
-		w := float32(v * g)
-		o := out[i : i+len(x)]
-		for j, s := range x {
-			o[j] += w * s
+	}
+	// In stretches that stay in the processor's nearest memory.
+	const stretch = 2048
+	for from := 0; from < len(x); from += stretch {
+		part := x[from:min(from+stretch, len(x))]
+		for _, t := range taps {
+			o := out[from+t.at:][:len(part)]
+			for j, s := range part {
+				o[j] += t.w * s
+			}
 		}
 	}
 	return out

@@ -94,9 +94,12 @@ func (s *Stream) Quiet() { s.port.quiet() }
 // Late is how many frames given to Play came too late to sound.
 func (s *Stream) Late() int64 { return s.port.late() }
 
-// Slip is how many frames the output has fallen behind the input since the stream began,
-// measured once a second to a millisecond or two. When it has changed by more than 5 ms since
-// a calibration, the round trip has. Always 0 in the browser, which hides it.
+// Slip is how many frames the output has fallen behind the input since the stream began:
+// on a busy computer the output can run dry without any frame being lost by count, and
+// the round trip is another from then on. It is looked at once a second. On the desktop it
+// is good to some 4 ms; the browser hides most of what happens, and there only that it has
+// changed says something, not by how much. When it has changed by more than 5 ms since a
+// calibration, calibrate again. It does not find every change: check takes as well.
 func (s *Stream) Slip() int64 { return s.port.slip() }
 
 // Hidden reports that the page is not visible; always false on the desktop. What to do

@@ -30,6 +30,7 @@ type port struct {
 	muted, settled, arrived bool
 
 	newest, lateFrames int64
+	jumps              jumps
 	kept               int64 // frame after the last one queued
 	queue, spare       []captured
 }
@@ -185,6 +186,8 @@ func (p *port) receive(m js.Value) {
 	b.first = integer64(m.Get("first"))
 	p.lateFrames = integer64(m.Get("late"))
 	p.newest = b.first + int64(n)
+	wall := js.Global().Get("performance").Call("now").Float() / 1000
+	p.jumps.add(int64(wall*float64(p.is.Rate))-p.newest, n, p.is.Rate)
 	if !p.arrived {
 		p.arrived = true
 		p.kept = b.first - integer64(m.Get("gap"))
@@ -286,7 +289,7 @@ func (p *port) state() State { p.look(); return p.st }
 func (p *port) err() error   { p.look(); return p.why }
 func (p *port) now() int64   { return p.newest }
 func (p *port) late() int64  { return p.lateFrames }
-func (p *port) slip() int64  { return 0 } // one graph, one clock
+func (p *port) slip() int64  { return p.jumps.total }
 func (p *port) close()       { p.end(Closed, nil) }
 func (p *port) poll()        { p.look() }
 func (p *port) fail(f Fault) { p.failWith(f, "") }

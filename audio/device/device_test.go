@@ -121,3 +121,44 @@ func TestStateNames(t *testing.T) {
 		t.Errorf("names = %v", got)
 	}
 }
+
+func TestJumps(t *testing.T) {
+	const rate = 48000
+	for _, c := range []struct {
+		name  string
+		ahead func(frame int) float64 // of the wall clock, in frames
+		want  int64
+	}{
+		{"steady", func(int) float64 { return 700 }, 0},
+		// 50 ppm between two crystals over 30 s is 72 frames.
+		{"creeping", func(f int) float64 { return float64(f) * 50e-6 }, 0},
+		{"ran dry for 45 ms", func(f int) float64 {
+			if f > 10*rate {
+				return 2160
+			}
+			return 0
+		}, 2160},
+		{"ran dry while the device settled", func(f int) float64 {
+			if f > rate/2 {
+				return 2160
+			}
+			return 0
+		}, 0},
+		// The page was busy for 0.9 s: every block of it came in at the end.
+		{"late messages", func(f int) float64 {
+			if f > 10*rate && f < 10*rate+43000 {
+				return float64(10*rate + 43000 - f)
+			}
+			return 0
+		}, 0},
+	} {
+		var j jumps
+		for f := 0; f < 30*rate; f += 1024 {
+			jitter := float64(f/1024*37%11) * 30 // 0 to 6 ms of delivery
+			j.add(int64(c.ahead(f)+jitter), 1024, rate)
+		}
+		if d := j.total - c.want; d < -100 || d > 100 {
+			t.Errorf("%s: jumps = %d frames, want %d +-100 (2 ms)", c.name, j.total, c.want)
+		}
+	}
+}

@@ -1,6 +1,7 @@
 // Package device is the sound device: one stream that reads the microphone and writes
-// the loudspeaker in the same callback, so that sample n in and sample n out are the
-// same instant plus one constant, the round trip. Its sample count is the only clock.
+// the loudspeaker by one count of frames, so that sample n in and sample n out are the
+// same instant plus one constant, the round trip. That count is the only clock. On a
+// computer too busy to keep the output fed the constant can move; Slip tells of some of it.
 //
 // [Open] returns a [Stream] at once and never blocks; the owner polls it. State starts
 // as Opening and becomes Running, Suspended or Failed; Err says in a sentence what
@@ -21,7 +22,7 @@
 // Samples are mono in -1..1. Read's buffers are reused after its function returns; Play
 // copies. In the browser the work is done by an AudioWorklet (duplex.js beside the page)
 // as the Web Audio specification and Media Capture and Streams describe; on the desktop
-// by miniaudio, which needs cgo: without it the stream fails with [NoCapture].
+// by miniaudio, an input and an output on one count, which needs cgo: without it the stream fails with [NoCapture].
 // [Fake] is the same thing without a device, moved on by hand.
 //
 // A Stream, a Fake and an Inputs belong to one goroutine.

@@ -2,10 +2,7 @@
 
 package device
 
-import (
-	"math"
-	"sync/atomic"
-)
+import "sync/atomic"
 
 const (
 	slotFrames = 512
@@ -156,36 +153,4 @@ func (e *engine) drain(f func(Block)) {
 		f(Block{First: s.first, Gap: s.gap, In: s.in[:s.n]})
 		e.read.Store(r + 1)
 	}
-}
-
-// slipFrames is how long the distance between the two counts is averaged over: a second
-// at 48 kHz. Both move in steps of a callback; the mean over some fifty of them is steady to
-// a millisecond or two.
-const slipFrames = 48000
-
-// slips watches the distance between the count of captured and of played frames. It grows
-// when the output runs dry and the system fills in silence that nobody counts, and creeps
-// when the two devices have clocks of their own.
-type slips struct {
-	frames, calls int
-	sum           int64
-	seconds       int
-	base          float64
-}
-
-// add takes the distance at a callback of so many frames; once a second it says how
-// far the mean lies from where it was in the second second.
-func (s *slips) add(distance int64, frames int) (slip int64, ok bool) {
-	s.sum += distance
-	s.calls++
-	if s.frames += frames; s.frames < slipFrames {
-		return 0, false
-	}
-	mean := float64(s.sum) / float64(s.calls)
-	s.sum, s.calls, s.frames = 0, 0, 0
-	s.seconds++
-	if s.seconds <= 2 { // the first is the devices' start
-		s.base = mean
-	}
-	return int64(math.Round(mean - s.base)), true
 }

@@ -42,6 +42,7 @@ type Ear struct {
 	returned        int     // jumps back in a row
 	long            int     // frames within vibratoRange
 	lowest, highest float64 // pitch of those
+	heard           [6]remembered
 	flushing        bool
 	segmenter       *onset.Segmenter
 	scratch         []onset.Note

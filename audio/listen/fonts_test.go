@@ -71,8 +71,7 @@ func TestSampledNaturals(t *testing.T) {
 			}
 			t.Logf("%s, %s: %.2f %% of %d frames within 50 cents; error median %.3f, 95th %.2f, 99th %.2f cents; %.1f %% sure, %.2f %% of them right; starts F %.1f",
 				font.Name, c.name, percent(right, frames), frames, quantile(errs, 0.5), quantile(errs, 0.95), quantile(errs, 0.99), percent(sure, frames), percent(sureRight, sure), starts.f())
-			// What the ear reaches now: 99.72 % in pink noise with TimGM6mb (2026-11-25), all of those it is sure of. 100 is the aim.
-			if percent(right, frames) < 99.5 || sureRight != sure {
+			if right != frames || sureRight != sure {
 				t.Errorf("%s, %s: %d of %d frames are over 50 cents off", font.Name, c.name, frames-right, frames)
 			}
 			if m := quantile(errs, 0.5); m > c.median {
@@ -84,9 +83,8 @@ func TestSampledNaturals(t *testing.T) {
 			if percent(sure, frames) < 95 {
 				t.Errorf("%s, %s: sure of %.1f %% of frames, want 95", font.Name, c.name, percent(sure, frames))
 			}
-			// What the ear reaches now: in pink noise 81.8 with FluidR3 (2026-11-25). 95 is the aim.
-			if starts.f() < 80 {
-				t.Errorf("%s, %s: starts F %.1f, want 80", font.Name, c.name, starts.f())
+			if starts.f() < 95 {
+				t.Errorf("%s, %s: starts F %.1f, want 95", font.Name, c.name, starts.f())
 			}
 		}
 	}
@@ -168,14 +166,24 @@ func TestSampledWarbles(t *testing.T) {
 				at += 2.4
 			}
 		}
-		take := hear(t, Config{Rate: audiotest.Rate, Spans: spans(60)}, audiotest.Play(t, font, notes))
-		s := match(take.starts(), truth, 0.025)
-		t.Logf("%s: 3 to 14 notes a second: %d of %d starts within 25 ms, %d heard, F %.1f; %s", font.Name, s.hit, s.truth, s.heard, s.f(), s.spread())
-		if s.f() < 97 {
-			t.Errorf("%s: F %.1f, want 97", font.Name, s.f())
-		}
-		if b := 1000 * quantile(s.errs, 0.5); math.Abs(b) > 10 {
-			t.Errorf("%s: starts are %.1f ms off on the whole, want under 10", font.Name, b)
+		dry := audiotest.Play(t, font, notes)
+		for _, c := range []struct {
+			room bool
+			f    float64 // the goals are 99 and 95
+		}{{false, 97}, {true, 85}} {
+			x := dry
+			if c.room {
+				x = audiotest.Room(audiotest.Rate, dry, 0.5, -8, 5)
+			}
+			take := hear(t, Config{Rate: audiotest.Rate, Spans: spans(60)}, x)
+			s := match(take.starts(), truth, 0.025)
+			t.Logf("%s, room %v: 3 to 14 notes a second: %d of %d starts within 25 ms, %d heard, F %.1f; %s", font.Name, c.room, s.hit, s.truth, s.heard, s.f(), s.spread())
+			if s.f() < c.f {
+				t.Errorf("%s, room %v: F %.1f, want %g", font.Name, c.room, s.f(), c.f)
+			}
+			if b := 1000 * quantile(s.errs, 0.5); math.Abs(b) > 10 {
+				t.Errorf("%s, room %v: starts are %.1f ms off on the whole, want under 10", font.Name, c.room, b)
+			}
 		}
 	}
 }
@@ -195,15 +203,24 @@ func TestSampledRepeats(t *testing.T) {
 				at += 0.4
 			}
 		}
-		take := hear(t, Config{Rate: audiotest.Rate, Spans: spans(60)}, audiotest.Play(t, font, notes))
-		s := match(take.starts(), truth, 0.025)
-		t.Logf("%s: gaps of 30 to 60 ms: %d of %d starts within 25 ms, %d heard, F %.1f; %s", font.Name, s.hit, s.truth, s.heard, s.f(), s.spread())
-		// What the ear reaches now: 91.7 with FluidR3 (2026-11-25). 97 is the aim.
-		if s.f() < 90 {
-			t.Errorf("%s: F %.1f, want 90", font.Name, s.f())
-		}
-		if b := 1000 * quantile(s.errs, 0.5); math.Abs(b) > 10 {
-			t.Errorf("%s: starts are %.1f ms off on the whole, want under 10", font.Name, b)
+		dry := audiotest.Play(t, font, notes)
+		for _, c := range []struct {
+			room bool
+			f    float64 // the goals are 97 and 90
+		}{{false, 90}, {true, 80}} {
+			x := dry
+			if c.room {
+				x = audiotest.Room(audiotest.Rate, dry, 0.5, -8, 5)
+			}
+			take := hear(t, Config{Rate: audiotest.Rate, Spans: spans(60)}, x)
+			s := match(take.starts(), truth, 0.025)
+			t.Logf("%s, room %v: gaps of 30 to 60 ms: %d of %d starts within 25 ms, %d heard, F %.1f; %s", font.Name, c.room, s.hit, s.truth, s.heard, s.f(), s.spread())
+			if s.f() < c.f {
+				t.Errorf("%s, room %v: F %.1f, want %g", font.Name, c.room, s.f(), c.f)
+			}
+			if b := 1000 * quantile(s.errs, 0.5); math.Abs(b) > 10 {
+				t.Errorf("%s, room %v: starts are %.1f ms off on the whole, want under 10", font.Name, c.room, b)
+			}
 		}
 	}
 }
@@ -252,14 +269,17 @@ func TestSampledTwoHoles(t *testing.T) {
 			low, high := quantile(levels, 0.025), quantile(levels, 0.975)
 			t.Logf("%s, second hole %g dB under: louder right in %.2f %%, second named in %.2f %%, wrongly in %.2f %% of %d frames; its level is off by %.1f to %.1f dB (95 %%)",
 				font.Name, c.under, percent(right, frames), percent(named, frames), percent(wrong, frames), frames, low, high)
-			if percent(right, frames) < c.main || percent(named, frames) < c.named || percent(wrong, frames) > 1 {
-				t.Errorf("%s, second hole %g dB under: want louder right in %g %%, named in %g %%, wrongly in under 1 %%", font.Name, c.under, c.main, c.named)
+			if percent(right, frames) < c.main || percent(named, frames) < c.named || percent(wrong, frames) > 1 || low < -4.5 || high > 3 {
+				// The goal for the level is 3 dB; the pairs that miss it lie a fourth apart, where
+				// most of one note's power is in a line that both share.
+				t.Errorf("%s, second hole %g dB under: want louder right in %g %%, named in %g %%, wrongly in under 1 %%, level from -4.5 to 3 dB", font.Name, c.under, c.main, c.named)
 			}
 		}
 	}
 }
 
-// On single notes that follow each other no second one is claimed.
+// On single notes that follow each other no second one is claimed; in a room the note before
+// rings on, and is not one.
 func TestSampledSingleNotesAreSingle(t *testing.T) {
 	for _, font := range audiotest.Fonts() {
 		var notes []audiotest.Played
@@ -270,18 +290,24 @@ func TestSampledSingleNotesAreSingle(t *testing.T) {
 				at += 2.4
 			}
 		}
-		claimed, all := 0, 0
-		for _, f := range hear(t, Config{Rate: audiotest.Rate, Spans: spans(60)}, audiotest.Play(t, font, notes)).Frames {
-			if f.Confidence >= MinConfidence {
-				all++
-				if f.Others[0].F0 > 0 {
-					claimed++
+		for _, room := range []bool{false, true} {
+			x := audiotest.Play(t, font, notes)
+			if room {
+				x = audiotest.Room(audiotest.Rate, x, 0.5, -8, 5)
+			}
+			claimed, all := 0, 0
+			for _, f := range hear(t, Config{Rate: audiotest.Rate, Spans: spans(60)}, x).Frames {
+				if f.Confidence >= MinConfidence {
+					all++
+					if f.Others[0].F0 > 0 {
+						claimed++
+					}
 				}
 			}
-		}
-		t.Logf("%s: a second voice in %.2f %% of %d frames of single notes", font.Name, percent(claimed, all), all)
-		if percent(claimed, all) > 1 {
-			t.Errorf("%s: a second voice in %.2f %% of frames, want under 1", font.Name, percent(claimed, all))
+			t.Logf("%s, room %v: a second voice in %.2f %% of %d frames of single notes", font.Name, room, percent(claimed, all), all)
+			if percent(claimed, all) > 1 {
+				t.Errorf("%s, room %v: a second voice in %.2f %% of frames, want under 1", font.Name, room, percent(claimed, all))
+			}
 		}
 	}
 }

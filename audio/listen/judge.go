@@ -17,6 +17,7 @@ func (e *Ear) at(n int) *pitch.Estimate {
 
 // judge makes the frame n, knowing those up to n+ahead, and tells the segmenter.
 func (e *Ear) judge(n int) Frame {
+	e.repair(n)
 	m := e.at(n)
 	f := Frame{At: int64(n) * int64(e.hop), F0: m.F0, Brightness: m.Centroid,
 		Level: math.Max(Floor, dsp.DB(m.Power))}
@@ -31,6 +32,7 @@ func (e *Ear) judge(n int) Frame {
 		f.Confidence *= unsettled
 	}
 	e.segmenter.Judge(tonal, settled)
+	e.remember(n, m, tonal)
 	for _, o := range m.Others {
 		if o.F0 > 0 && e.lasts(n, m, o) {
 			if f.Others[0].F0 == 0 {
@@ -41,6 +43,29 @@ func (e *Ear) judge(n int) Frame {
 		}
 	}
 	return f
+}
+
+// repair puts right a frame whose pitch jumps away from one that holds before it and is
+// back within 15 ms: no reed does that, but in noise a strong harmonic may be read as
+// the pitch for a frame or two.
+func (e *Ear) repair(n int) {
+	m, before := e.at(n), e.at(n-1).F0
+	near := func(i int) bool {
+		f := e.at(i).F0
+		return f > 0 && math.Abs(dsp.Cents(f, before)) < 50
+	}
+	if before <= 0 || near(n) || !near(n-2) || !near(n-3) {
+		return
+	}
+	for i := n + 1; i < n+ahead; i++ {
+		if near(i) && near(i+1) {
+			after := e.at(i).F0
+			m.F0 = before * math.Exp2(dsp.Log2(after/before)/float64(i-n+1))
+			m.Share = (e.at(n-1).Share + e.at(i).Share) / 2
+			m.Others = [2]pitch.Voice{}
+			return
+		}
+	}
 }
 
 const (
@@ -162,8 +187,11 @@ func (e *Ear) still(n int) bool {
 }
 
 // lasts says that voice o is there beside the same main voice in all frames within
-// ahead of n: what one window holds may be two notes one after the other.
+// ahead of n: what one window holds may be two notes one after the other. A pitch that was
+// the main voice a moment ago must be steady too, since a room lets it ring on, dying
+// away and wavering, where a hole that leaks keeps its level.
 func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) bool {
+	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := n - ahead; i <= n+ahead; i++ {
 		p := e.at(i)
 		if p.F0 == 0 || math.Abs(dsp.Cents(p.F0, m.F0)) > 80 {
@@ -171,11 +199,55 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) bool {
 		}
 		found := false
 		for _, q := range p.Others {
-			found = found || q.F0 > 0 && math.Abs(dsp.Cents(q.F0, o.F0)) < 60
+			if q.F0 > 0 && math.Abs(dsp.Cents(q.F0, o.F0)) < 60 {
+				found = true
+				level := dsp.DB(p.Tone) + q.Level
+				lo, hi = math.Min(lo, level), math.Max(hi, level)
+			}
 		}
 		if !found {
 			return false
 		}
 	}
+	if hi-lo < leakWaver {
+		return true
+	}
+	for _, h := range e.heard {
+		if h.f0 > 0 && n-h.last < ringFrames && math.Abs(dsp.Cents(h.f0, o.F0)) < 80 && math.Abs(dsp.Cents(h.f0, m.F0)) > 80 {
+			return false
+		}
+	}
 	return true
+}
+
+const (
+	// leakWaver is how far, in dB, a leak's level may move in 40 ms: a room that lets 60 dB die in
+	// 1.5 s takes 1.6.
+	leakWaver = 1.0
+	// ringFrames: after 2 s no room rings.
+	ringFrames = 400
+)
+
+// remembered is a main voice of late.
+type remembered struct {
+	f0   float64 // Hz
+	last int     // the last frame it was the main voice
+}
+
+func (e *Ear) remember(n int, m *pitch.Estimate, tonal float64) {
+	if tonal < MinConfidence {
+		return
+	}
+	oldest := 0
+	for i := range e.heard {
+		h := &e.heard[i]
+		if h.f0 > 0 && math.Abs(dsp.Cents(h.f0, m.F0)) < 80 {
+			h.f0, h.last = m.F0, n
+			return
+		}
+		if h.last < e.heard[oldest].last {
+			oldest = i
+		}
+	}
+	e.heard[oldest] = remembered{m.F0, n}
 }

@@ -79,6 +79,8 @@ type Take struct {
 // converter.
 const Floor = -120.0
 
-// MinConfidence is the confidence under which a frame is to be treated as "could
-// not hear": nothing is graded on it.
+// MinConfidence is the confidence under which a frame is to be treated as "could not
+// hear": nothing is graded on it. Of the frames of sampled harmonicas that carry more, clean,
+// in hum, in a room and in pink noise 10 dB under, all have the right pitch; of those of
+// silence, noise, hum and a fan none carries as much.
 const MinConfidence = 0.5

@@ -37,9 +37,14 @@ const (
 	// A new attack on the same pitch rises by attackRise dB within attackTime, out of
 	// a dip of attackDip dB or more. A hand wah of 12 dB at 5 Hz rises by under 3 dB
 	// in that time, vibrato of 3 dB at 7 Hz by 2.
-	attackRise = 5.0
-	attackDip  = 6.0
+	attackRise = 3.8
+	attackDip  = 4.5
 	attackTime = 6 // blocks: 15 ms
+	// A rise of less than tongueRise dB in attackTime may be a hand that closes fully,
+	// unless the level was down, by half the dip, for handWidth blocks (62 ms) at most: half
+	// a period of a wah of 8 Hz. Our choice.
+	tongueRise = 8.0
+	handWidth  = 25
 	// recent is the time over which "its level" is taken: 200 ms in blocks.
 	recent = 80
 	// shortest a note may be to be told, in analysis samples: 25 ms. A warble of
@@ -354,13 +359,13 @@ func (s *Segmenter) attack(n int, f float64) float64 {
 	newest := s.env.last(w)
 	low := max(now-24, int(math.Max(s.ended, 0))/Block) // 60 ms back
 	top := s.env.peak(now-4, newest, w)
-	return s.rise(low, newest, top, w)
+	return s.rise(low, newest, top, w, true)
 }
 
-// rise is where, in blocks from..to, the level last rose through riseDB under top. With noise
-// under the tone it is where it rose through the same share of what the tone adds,
+// rise is where, in blocks from..to, the level last rose through riseDB under top. What
+// lies under the rise may be the tone itself or, where noise says so, noise; then it is where it rose through the same share of what the tone adds,
 // and clear of the noise's own ups and downs.
-func (s *Segmenter) rise(from, to int, top float64, w int) float64 {
+func (s *Segmenter) rise(from, to int, top float64, w int, noise bool) float64 {
 	high := from // first block near the top
 	for high < to && s.env.db(high, w) < top-1 {
 		high++
@@ -368,13 +373,8 @@ func (s *Segmenter) rise(from, to int, top float64, w int) float64 {
 	at, bottom := s.env.trough(from, high, w)
 	floor := dsp.Power(bottom)
 	threshold := floor + (dsp.Power(top)-floor)*dsp.Power(-riseDB)
-	if at-from >= 4 {
-		mean := 0.0
-		for i := from; i <= at; i++ {
-			mean += dsp.Power(s.env.db(i, w))
-		}
-		mean /= float64(at - from + 1)
-		threshold = math.Max(threshold, math.Min(mean*noiseRise, dsp.Power(top)/4))
+	if noise && at-from >= 4 {
+		threshold = math.Max(threshold, math.Min(s.quiet(from, at, w)*noiseRise, dsp.Power(top)/4))
 	}
 	limit := dsp.DB(threshold)
 	for i := high; i > from; i-- {
@@ -384,14 +384,52 @@ func (s *Segmenter) rise(from, to int, top float64, w int) float64 {
 			if v > u {
 				frac = math.Min(1, (limit-u)/(v-u))
 			}
-			return (float64(i-1)+frac)*Block + Block/2
+			if !noise {
+				return (float64(i-1)+frac)*Block + Block/2
+			}
+			// Where noise hides the beginning, go back along the rise as it is seen above.
+			hidden := (limit - (top - riseDB)) / math.Max(s.slope(i, high, limit, w), 0.1)
+			// Not past half the way to the trough, behind which the rise can't have begun.
+			begin := float64(i-1) + frac
+			hidden = math.Max(0, math.Min(math.Min(hidden, mostHidden), (begin-float64(at))/2))
+			return (begin-hidden)*Block + Block/2
 		}
 	}
 	return float64(at)*Block + Block/2
 }
 
-// noiseRise is how far over the mean power of noise a smoothed level seldom comes: 3.5 dB.
-const noiseRise = 2.2
+// slope is how many dB a block the level rises by from block i, just over limit, to 6 dB more.
+func (s *Segmenter) slope(i, high int, limit float64, w int) float64 {
+	for j := i; j <= high; j++ {
+		if v := s.env.db(j, w); v >= limit+6 {
+			return (v - limit) / (float64(j-i) + 1)
+		}
+	}
+	return math.Inf(1)
+}
+
+const mostHidden = 8.0 // blocks: 20 ms
+
+// noiseRise is how far over the lower quartile of a noise's smoothed power it seldom comes:
+// 5 dB.
+const noiseRise = 3.2
+
+// quiet is the lower quartile of the power in blocks from..to, of which the last 32 count:
+// the noise, also where a note is still dying away in the first of them.
+func (s *Segmenter) quiet(from, to, w int) float64 {
+	var v [32]float64
+	n := 0
+	for i := max(from, to-len(v)+1); i <= to; i++ {
+		x := s.env.db(i, w)
+		j := n
+		for ; j > 0 && v[j-1] > x; j-- {
+			v[j] = v[j-1]
+		}
+		v[j] = x
+		n++
+	}
+	return dsp.Power(v[n/4])
+}
 
 // crossing is where, at or before block now, the level fell under limit.
 func (s *Segmenter) crossing(now int, limit float64, w int) float64 {
@@ -411,7 +449,8 @@ func (s *Segmenter) crossing(now int, limit float64, w int) float64 {
 // again looks for a new attack on the same pitch around block now.
 func (s *Segmenter) again(now, w int) (at, dip float64, ok bool) {
 	v := s.env.db(now, w)
-	if v-s.env.db(now-attackTime, w) < attackRise {
+	rise := v - s.env.db(now-attackTime, w)
+	if rise < attackRise {
 		return 0, 0, false
 	}
 	first := int(s.note.Start)/Block + 8 // past the note's own attack
@@ -426,7 +465,19 @@ func (s *Segmenter) again(now, w int) (at, dip float64, ok bool) {
 	if dip < attackDip {
 		return 0, 0, false
 	}
-	return s.rise(bottom, s.env.last(w), top, w), dip, true
+	if rise < tongueRise {
+		// A hand that closes far is as quick, but it is closed for longer.
+		half, width := db+dip/2, 0
+		for i := max(bottom-48, first); i <= now; i++ {
+			if s.env.db(i, w) < half {
+				width++
+			}
+		}
+		if width > handWidth {
+			return 0, 0, false
+		}
+	}
+	return s.rise(bottom, s.env.last(w), top, w, false), dip, true
 }
 
 // dipBefore is how far the level lies under the note opened at frame n, just before its

@@ -1,2 +1,46 @@
-// Package pitch measures the pitch of one short window of sound.
+// Package pitch measures what one short window of sound holds: the pitch of the loudest
+// harmonic series, what share of the sound it is, and the voices beside it.
+//
+// # How
+//
+// The window is 512 samples at 11 to 12.5 kHz, 41 to 47 ms. One Fourier transform gives
+// two spectra, under a Hann window and under its derivative; their ratio is the
+// frequency of the sine that rules a bin (reassignment, Auger & Flandrin 1995, from
+// memory), exact for a steady sine.
+//
+//  1. Peaks over the noise around them are listed (findPeaks).
+//  2. Each strong peak is tried as harmonic 1 to 10. A candidate is rated by the peaks its
+//     teeth catch, half by their power, half by their height in dB, less its empty
+//     teeth (choose, comb). Candidates go down to 60 Hz, under what may be reported, so
+//     that hum and a low voice are not read as one of their harmonics.
+//  3. The lines of the winner are fitted, each with all the others taken out, and the
+//     pitch is the least-squares fit with the weights of the Cramer-Rao bound (fit).
+//  4. In what is left the voices that the caller names are looked for; both are then
+//     fitted together, and it is decided which is the louder one (others, contest).
+//  5. When the reading accounts for little, the second best one is tried as well.
+//
+// # What it gives
+//
+// Measured by the tests beside it. Steady tones of six timbres, 130 to 3300 Hz: no wrong
+// octave, worst error 0.08 cents. White noise 20 dB under: 1.6 to 1.9 times the Cramer-Rao bound of the
+// window. A fundamental 13 dB under the fifth harmonic, or missing, does no harm.
+//
+// # What was tried
+//
+//   - Least squares in the time domain: the same pitch within 0.15 cents in noise and a
+//     thousand times the work. It is the slow twin in the tests.
+//   - One line at a time, without taking out the others: 5 cents off at 131 Hz, where
+//     a line stands in the side lobes of the next.
+//   - All lines in the fit of f0, also those that may be noise: 4 to 5 times the Cramer-Rao bound, since a
+//     line counts with the square of its number.
+//   - Power alone as a rating: loses weak fundamentals to a strong fifth harmonic. Height
+//     alone: takes the quieter of two holes when it has more lines.
+//   - Shared lines of a fourth split in equal parts: the louder hole right in 98 to 99.8 % of frames
+//     at 6 dB; split by what h and e say, towards what the other lines suggest: 100 %.
+//
+// # Use
+//
+// A [Detector] is fed whole windows, adds no delay beyond half of one, keeps nothing
+// between calls and does not allocate. The estimate speaks of the window's middle sample.
+// Wrong sizes and ranges are the caller's bugs and panic. Not safe for concurrent use.
 package pitch

@@ -200,8 +200,8 @@ func (d *Detector) weigh(s *series) {
 const (
 	contestDB = 12.0 // levels nearer than this are contested
 	// ridge keeps the parts of a shared line from growing against each other where the
-	// two pitches give it the same frequency: it then goes to both in equal parts. 40 dB
-	// under the line is what a steady tone leaves unexplained.
+	// two pitches give it the same frequency: they then get what their other lines
+	// suggest. 40 dB under the line is what a steady tone leaves unexplained.
 	ridge = 1e-4
 )
 
@@ -220,6 +220,7 @@ func (d *Detector) contest(s *series) {
 	for k := range s.n {
 		its += abs2(s.line[k].c)
 	}
+	ratio := math.Sqrt(dsp.Power(s.level)) // of amplitudes, as the clear lines have it
 	for j := range s.n {
 		o := &s.line[j]
 		k := int(o.nu/d.main.nu+0.5) - 1
@@ -237,9 +238,12 @@ func (d *Detector) contest(s *series) {
 		a11, a22 := w1*w1*(1+d1*d1)+ridge, w2*w2*(1+d2*d2)+ridge
 		a12 := w1 * w2 * (1 + d1*d2)
 		det := a11*a22 - a12*a12
+		p0, q0 := scale(1/w1/(1+ratio), h), scale(ratio/w2/(1+ratio), h)
+		h -= scale(w1, p0) + scale(w2, q0)
+		e -= scale(d1*w1, p0) + scale(d2*w2, q0)
 		r1, r2 := scale(w1, h+scale(d1, e)), scale(w2, h+scale(d2, e))
-		p := scale(1/det, scale(a22, r1)-scale(a12, r2))
-		q := scale(1/det, scale(a11, r2)-scale(a12, r1))
+		p := p0 + scale(1/det, scale(a22, r1)-scale(a12, r2))
+		q := q0 + scale(1/det, scale(a11, r2)-scale(a12, r1))
 		mine += abs2(p) - abs2(m.c)
 		its += abs2(q) - abs2(o.c)
 	}

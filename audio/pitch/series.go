@@ -126,7 +126,7 @@ func (d *Detector) fit(s, other *series) {
 			continue
 		}
 		nu := float64(b) - reRatio(e, h)
-		if math.Abs(nu-l.nu) > math.Min(0.15*s.nu, 0.6+0.006*l.nu) {
+		if math.Abs(nu-l.nu) > math.Min(0.15*s.nu, 0.6+0.006*l.nu) || math.Abs(nu-float64(b)) > 0.8 {
 			l.on = false // something else rules this bin
 		}
 		at := l.nu
@@ -139,13 +139,15 @@ func (d *Detector) fit(s, other *series) {
 		weights[k] = real(l.c)*real(l.c) + imag(l.c)*imag(l.c)
 		strongest = math.Max(strongest, weights[k])
 	}
-	// Least squares of nu_k = k f0 with the weights of the Cramer-Rao bound, A_k^2 over
+	// A line that may be noise only takes no part: with its number squared it would count
+	// most. Least squares of nu_k = k f0 with the weights of the Cramer-Rao bound, A_k^2 over
 	// noise; noise taken as level plus a model error 50 dB under the strongest line.
 	var num, den float64
 	for k := range s.n {
 		if l := &s.line[k]; l.on {
 			b := int(l.nu + 0.5)
-			w := weights[k] / (d.floorAt(b) + 1e-5*strongest)
+			floor := d.floorAt(b)
+			w := math.Max(0, weights[k]-lineOver*floor) / (floor + 1e-5*strongest)
 			num += w * float64(k+1) * nus[k]
 			den += w * float64((k+1)*(k+1))
 		}
@@ -157,6 +159,10 @@ func (d *Detector) fit(s, other *series) {
 		}
 	}
 }
+
+// lineOver is how far over the mean noise power a line must lie: six in a million
+// bins of noise do.
+const lineOver = 12.0
 
 // apart is the least distance in bins of two lines that can be told apart.
 const apart = 1.3

@@ -5,44 +5,33 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"os"
+	"math"
 
 	"reedwell/audio/listen"
-	"reedwell/audio/wav"
 	"reedwell/levels/harp"
 )
 
 // listenTo prints one line a frame and one a note start, in time order.
-func listenTo(args []string, out, errs io.Writer) int {
+func listenTo(args []string, out, errs io.Writer) (int, error) {
 	flags := flag.NewFlagSet("listen", flag.ContinueOnError)
 	flags.SetOutput(errs)
-	key := flags.String("harp", "", "key of the harp: C, Bb, low D ... Needed to name a second hole")
-	if err := flags.Parse(args); err != nil {
-		return unusable
+	key := flags.String("harp", "", "`key` of the harp: C, Bb, low D ... Without it neighbours of any harp are looked for")
+	rest, err := parse(flags, args, "take.wav")
+	if err != nil {
+		return unusable, err
 	}
-	if flags.NArg() != 1 {
-		fmt.Fprintln(errs, "reedwell listen: name one WAV file")
-		return unusable
-	}
-	if err := printHeard(flags.Arg(0), *key, out); err != nil {
-		fmt.Fprintln(errs, "reedwell listen:", err)
-		return unusable
-	}
-	return done
+	return done, printHeard(rest[0], *key, out)
 }
 
 func printHeard(path, key string, out io.Writer) error {
-	file, err := os.Open(path)
+	sound, err := readWAV(path)
 	if err != nil {
 		return err
 	}
-	defer file.Close()
-	sound, err := wav.Read(file)
-	if err != nil {
-		return fmt.Errorf("%s: %w", path, err)
-	}
 	config := listen.Config{Rate: sound.Rate}
-	if key != "" {
+	if key == "" {
+		config.Spans = anyHarp()
+	} else {
 		k, err := harp.ParseKey(key)
 		if err != nil {
 			return err
@@ -77,4 +66,19 @@ func printHeard(path, key string, out io.Writer) error {
 		fmt.Fprintf(w, "onset,%.4f\n", float64(take.Notes[next].Start)/rate)
 	}
 	return w.Flush()
+}
+
+// anyHarp looks beside every semitone for what neighbouring holes of some harp sound
+// there: a Richter harp has them two to five semitones apart.
+func anyHarp() []listen.Span {
+	hz := func(m float64) float64 { return 440 * math.Exp2((m-69)/12) }
+	var spans []listen.Span
+	for m := 48.0; m <= 104; m++ { // 1 blow of a low C to 10 overdraw of a high G
+		s := listen.Span{Low: hz(m - 0.5), High: hz(m + 0.5)}
+		for apart := 2.0; apart <= 5; apart++ {
+			s.Beside = append(s.Beside, hz(m-apart), hz(m+apart))
+		}
+		spans = append(spans, s)
+	}
+	return spans
 }

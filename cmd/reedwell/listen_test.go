@@ -60,7 +60,7 @@ func TestListenSaysWhatIsWrong(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, args := range map[string][]string{
-		"no command": nil, "other command": {"sing"}, "no file": {"listen"}, "missing file": {"listen", "nowhere.wav"},
+		"other command": {"sing"}, "no file": {"listen"}, "missing file": {"listen", "nowhere.wav"},
 		"damaged": {"listen", damaged}, "no such key": {"listen", "-harp", "H", damaged},
 	} {
 		var out, errs bytes.Buffer

@@ -2,14 +2,24 @@
 package main
 
 import (
+	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"os"
 )
 
-const usage = `usage: reedwell COMMAND
+const usage = `usage: reedwell [COMMAND]
 
-  listen [-harp KEY] take.wav   print what is heard, every 5 ms, and each note start
+  serve [-port N] [-open=false] [-dir FOLDER]
+                                build the page and serve it on this computer (also without a command)
+  drills [-json ID]                list the drills, or print one drill's targets
+  render ID -o out.wav             sound a drill as a player would, with faults on request
+  grade ID take.wav [-json]        mark a take; its first sample is the first count-in click
+  listen take.wav                  print what is heard, every 5 ms, and each note start
+
+Each takes -harp KEY, -tempo BPM and more: reedwell COMMAND -h lists them.
+Exit status: 0 done or passed, 1 not passed yet, 2 unusable input.
 `
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
@@ -17,21 +27,52 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 // Exit statuses.
 const (
 	done     = 0
+	notYet   = 1
 	unusable = 2
 )
 
 func run(args []string, out, errs io.Writer) int {
 	if len(args) == 0 {
-		fmt.Fprint(errs, usage)
+		args = []string{"serve"}
+	}
+	command, ok := map[string]func([]string, io.Writer, io.Writer) (int, error){
+		"serve": serve, "drills": drills, "render": render, "grade": gradeTake, "listen": listenTo,
+	}[args[0]]
+	if !ok {
+		if args[0] == "help" || args[0] == "-h" || args[0] == "--help" {
+			fmt.Fprint(out, usage)
+			return done
+		}
+		fmt.Fprintf(errs, "reedwell: no command %q\n%s", args[0], usage)
 		return unusable
 	}
-	switch args[0] {
-	case "listen":
-		return listenTo(args[1:], out, errs)
-	case "help", "-h", "--help":
-		fmt.Fprint(out, usage)
-		return done
+	status, err := command(args[1:], out, errs)
+	if errors.Is(err, flag.ErrHelp) {
+		return done // the flag package has printed it
 	}
-	fmt.Fprintf(errs, "reedwell: no command %q\n%s", args[0], usage)
-	return unusable
+	if err != nil {
+		fmt.Fprintf(errs, "reedwell %s: %v\n", args[0], err)
+		return unusable
+	}
+	return status
+}
+
+// parse reads flags that may stand before, between and after the other arguments, which
+// it returns: want of them, or an error that names them.
+func parse(flags *flag.FlagSet, args []string, want ...string) ([]string, error) {
+	var rest []string
+	for {
+		if err := flags.Parse(args); err != nil {
+			return nil, err
+		}
+		if flags.NArg() == 0 {
+			break
+		}
+		rest = append(rest, flags.Arg(0))
+		args = flags.Args()[1:]
+	}
+	if len(rest) != len(want) {
+		return nil, fmt.Errorf("got %d arguments, want %d: %v", len(rest), len(want), want)
+	}
+	return rest, nil
 }

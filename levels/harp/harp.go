@@ -16,7 +16,7 @@ type Harp struct {
 }
 
 // The reference pitches in Hz that a harp may have. Makers tune to 440 up to about
-// 444; the rest is room for older and other instruments to play along with.
+// 444 (442 to 444 in Hansson 2004); the rest is room for other instruments to play with.
 const (
 	MinA4, MaxA4 = 430.0, 450.0
 )

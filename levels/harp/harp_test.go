@@ -8,8 +8,7 @@ import (
 )
 
 // Hz of the equal-tempered scale at A4 = 440 (ISO 16:1975), C3 to C7, in the hundredths
-// that handbook tables print; the table from memory, each value checked by hand
-// against 440 * 2^((m-69)/12).
+// that handbook tables print; from memory.
 func equalTable() []float64 {
 	return []float64{
 		130.81, 138.59, 146.83, 155.56, 164.81, 174.61, 185.00, 196.00, 207.65, 220.00, 233.08, 246.94,
@@ -193,6 +192,8 @@ func TestTwoDrawOrThreeBlow(t *testing.T) {
 	two, three := Note{Hole: 2, Breath: Draw}, Note{Hole: 3}
 	apart := New(Key{})
 	apart.Profile.Draw[1], apart.Profile.Blow[2] = -15, 15
+	far := New(Key{})
+	far.Profile.Draw[1], far.Profile.Blow[2] = 40, -40
 	for _, c := range []struct {
 		name   string
 		harp   Harp
@@ -214,6 +215,7 @@ func TestTwoDrawOrThreeBlow(t *testing.T) {
 		{"set apart, nearer 3 blow by 30", apart, 15, nil, three},
 		{"set apart, both expected", apart, 5, []Note{two, three}, three},
 		{"set apart, 2 draw expected", apart, 15, []Note{two}, two},
+		{"set far apart, not what is expected", far, 40, []Note{three}, two},
 	} {
 		hz := up(New(Key{}).hz(two), c.cents)
 		got, ok := c.harp.Locate(hz, c.expect)

@@ -28,8 +28,8 @@ func TestKeys(t *testing.T) {
 	}
 }
 
-// Whole harps by MIDI note number, reed by reed, as makers' note charts print them;
-// computed by hand from the OEIS layout and the key's 1 blow.
+// Whole harps by MIDI note number, reed by reed: written out from OEIS A291810 and the
+// key's 1 blow.
 func TestReedsByKey(t *testing.T) {
 	for key, want := range map[string][2][]int{
 		"low D":  {{50, 54, 57, 62, 66, 69, 74, 78, 81, 86}, {52, 57, 61, 64, 67, 71, 73, 76, 79, 83}},

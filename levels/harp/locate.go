@@ -17,8 +17,8 @@ const threeBlowNearer = 20
 // Locate finds the note nearest to a pitch. It reports false for a pitch outside the
 // harp, under Low or over High.
 //
-// 2 draw and 3 blow are the same note: one that is in expect is taken, the nearer if
-// both are, the first listed if both are as near. With neither expected it is 2 draw,
+// 2 draw and 3 blow are the same note: one that is in expect and within a quarter tone
+// is taken, the nearer if both are, the first listed if both are as near. With neither expected it is 2 draw,
 // on which second position stands, unless 3 blow is nearer by 20 cents. The same holds
 // for the overbends that [Notes] leaves out: they are found only when expected. Other
 // notes in expect change nothing, nor do notes that the harmonica does not have.

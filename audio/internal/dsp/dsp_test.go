@@ -133,3 +133,32 @@ func BenchmarkResampler(b *testing.B) {
 		}
 	}
 }
+
+func TestRing(t *testing.T) {
+	r := NewRing(8)
+	if got := r.Window(-8, 8); got[0] != 0 || r.Oldest() != -8 {
+		t.Errorf("an empty ring reads %v from %d, want zeros from -8", got, r.Oldest())
+	}
+	for i := range 21 {
+		r.Push(float64(i))
+		n := min(i+1, 8)
+		for j, v := range r.Window(i+1-n, n) {
+			if want := float64(i + 1 - n + j); v != want {
+				t.Fatalf("after %d samples: %g at %d, want %g", i+1, v, i+1-n+j, want)
+			}
+		}
+	}
+	if r.At(3) != 13 || r.At(20) != 20 {
+		t.Errorf("At(3) = %g, At(20) = %g, want 13, the oldest kept, and 20", r.At(3), r.At(20))
+	}
+	for _, c := range [][2]int{{12, 3}, {19, 3}, {15, -1}} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("Window(%d, %d) of samples 13 to 21 did not panic", c[0], c[1])
+				}
+			}()
+			r.Window(c[0], c[1])
+		}()
+	}
+}

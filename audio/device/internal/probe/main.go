@@ -20,6 +20,7 @@ type status struct {
 	Info           device.Info
 	First, Now     int64
 	Frames, Late   int64
+	Slip           int64
 	Gaps           []int64
 	Hidden         bool
 	Blocks, Inputs int
@@ -40,6 +41,10 @@ func (p *probe) tick(seconds float64) {
 		return
 	}
 	p.stream.Poll(seconds)
+	p.read()
+}
+
+func (p *probe) read() {
 	p.stream.Read(func(b device.Block) {
 		if p.blocks == 0 {
 			p.first = b.First
@@ -58,8 +63,9 @@ func (p *probe) status() status {
 	if s == nil {
 		return status{}
 	}
+	p.read()
 	r := status{State: s.State().String(), Info: s.Info(), First: p.first, Now: s.Now(), Frames: int64(len(p.heard)),
-		Late: s.Late(), Gaps: p.gaps, Hidden: s.Hidden(), Blocks: p.blocks, Inputs: len(p.inputs.All())}
+		Late: s.Late(), Slip: s.Slip(), Gaps: p.gaps, Hidden: s.Hidden(), Blocks: p.blocks, Inputs: len(p.inputs.All())}
 	if err := s.Err(); err != nil {
 		r.Err, r.Fault = err.Error(), int(device.FaultOf(err))
 	}
@@ -98,7 +104,7 @@ func main() {
 		if p.stream != nil {
 			p.stream.Close()
 		}
-		*p = probe{inputs: p.inputs, stream: device.Open(device.Options{DeviceID: args[0].String()})}
+		*p = probe{inputs: p.inputs, stream: device.Open(device.Options{DeviceID: args[0].String(), Spare: args[1].Float()})}
 		return nil
 	})
 	give("close", func([]js.Value) any { p.stream.Close(); return nil })

@@ -1,0 +1,88 @@
+package grade
+
+import (
+	"math"
+
+	"reedwell/levels/drill"
+	"reedwell/levels/harp"
+)
+
+// A head is a target that begins a sound, with the glides that follow it on the same
+// reed: targets [first, last).
+type head struct{ first, last int }
+
+func headsOf(d drill.Drill) []head {
+	var all []head
+	for i, t := range d.Targets {
+		if t.Join == drill.Glide && len(all) > 0 {
+			all[len(all)-1].last = i + 1
+			continue
+		}
+		all = append(all, head{i, i + 1})
+	}
+	return all
+}
+
+// Costs of the matching, in units of a note that is left out. Our choice: a wrong pitch
+// in the right place and a right pitch a quarter of a second off are both still the
+// note that was meant; both together are not.
+const (
+	leftOut   = 1.0  // a target without a note, or a note without a target
+	perSecond = 4.0  // cost of being late or early
+	perCent   = 0.01 // cost of a pitch that is off
+	mostPitch = 1.2  // at most: whatever else was played
+)
+
+// match pairs heads with heard notes, one to one and in order, at the least total cost:
+// the index of the note for each head, or -1. Two targets never share a note and an
+// extra note cannot push the rest out of place, as it can when each takes its nearest.
+func match(d drill.Drill, heads []head, notes []sounded) []int {
+	n, m := len(heads), len(notes)
+	cost := make([][]float64, n+1)
+	for i := range cost {
+		cost[i] = make([]float64, m+1)
+		for j := range cost[i] {
+			switch {
+			case i == 0:
+				cost[i][j] = float64(j) * leftOut
+			case j == 0:
+				cost[i][j] = float64(i) * leftOut
+			default:
+				cost[i][j] = min(cost[i-1][j-1]+apart(d, heads[i-1], notes[j-1]), cost[i-1][j]+leftOut, cost[i][j-1]+leftOut)
+			}
+		}
+	}
+	pairs := make([]int, n)
+	for i := range pairs {
+		pairs[i] = -1
+	}
+	for i, j := n, m; i > 0 && j > 0; {
+		switch cost[i][j] {
+		case cost[i-1][j-1] + apart(d, heads[i-1], notes[j-1]):
+			i, j = i-1, j-1
+			pairs[i] = j
+		case cost[i-1][j] + leftOut:
+			i--
+		default:
+			j--
+		}
+	}
+	return pairs
+}
+
+// apart is the cost of taking the heard note for the head.
+func apart(d drill.Drill, h head, n sounded) float64 {
+	first, last := d.Targets[h.first], d.Targets[h.last-1]
+	if n.start > last.End || n.end < first.Start {
+		return math.Inf(1)
+	}
+	pitch := math.Inf(1)
+	for i := h.first; i < h.last; i++ { // the median of a glide may lie on any of its rungs
+		pitch = math.Min(pitch, math.Abs(harp.Cents(n.hz, d.Targets[i].Hz)))
+	}
+	late := math.Abs(n.start - first.Start)
+	if d.Family == drill.Single || d.Family == drill.Ladder {
+		late *= 0.4 // finding the hole may take its time there
+	}
+	return perSecond*late + math.Min(mostPitch, perCent*pitch)
+}

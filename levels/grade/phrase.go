@@ -1,0 +1,128 @@
+package grade
+
+import (
+	"math"
+
+	"reedwell/levels/drill"
+	"reedwell/levels/harp"
+)
+
+// absent marks the targets of a head that nothing was matched to.
+func (g *grader) absent(h head) {
+	for i := h.first; i < h.last; i++ {
+		g.r.Missing++
+		if i == h.first && g.heldThrough(i) {
+			g.verdict(i, Dip, Missing)
+			continue
+		}
+		g.verdict(i, Played, Missing)
+	}
+}
+
+// heldThrough reports whether a repeat is missing because the note before was held.
+func (g *grader) heldThrough(i int) bool {
+	if i == 0 || g.d.Targets[i-1].Note != g.d.Targets[i].Note {
+		return false
+	}
+	t := g.d.Targets[i]
+	for _, n := range g.notes {
+		if n.start < t.Start && n.end > (t.Start+t.End)/2 && math.Abs(harp.Cents(n.hz, t.Hz)) < 50 {
+			return true
+		}
+	}
+	return false
+}
+
+// phrase grades a head and its glides against the heard note matched to it.
+func (g *grader) phrase(h head, note int, used []bool) {
+	n := g.notes[note]
+	if h.last-h.first == 1 {
+		g.single(h.first, n)
+		return
+	}
+	// One breath is asked. Where it was broken, its other pieces belong to it too.
+	end := g.d.Targets[h.last-1].End
+	for i := note + 1; i < len(g.notes); i++ {
+		if used[i] || g.notes[i].start > end {
+			break
+		}
+		if math.Abs(harp.Cents(g.notes[i].hz, g.d.Targets[h.first].Hz)) < 450 {
+			n.end, used[i] = g.notes[i].end, true
+		}
+	}
+	for k, p := range g.plateaus(h, n) {
+		g.rung(h.first+k, p, k > 0)
+	}
+}
+
+// outcome fills in what became of target i.
+func (g *grader) outcome(i int, start, end, hz float64, good, sure bool) {
+	o := &g.r.Notes[i]
+	o.Start, o.End, o.Good, o.Sure = start, end, good, sure
+	if s, ok := g.d.Harp.Locate(hz, []harp.Note{g.d.Targets[i].Note}); ok {
+		o.Heard = s.Note.Tab()
+	}
+}
+
+// leastSure is the share of a note's frames that must be heard with confidence for it to
+// be judged. Our choice.
+const leastSure = 0.5
+
+// single grades a target that is a sound of its own.
+func (g *grader) single(i int, n sounded) {
+	t, w := g.d.Targets[i], g.d.Windows
+	if t.Note.Bend > 0 && g.d.Family == drill.Ladder {
+		g.rung(i, plateau{move: n.start, from: n.start, to: n.end}, false)
+		return
+	}
+	a, b := held(n.start, n.end)
+	points, sure := g.e.contour(a, b, t.Hz)
+	if sure < leastSure || len(points) == 0 {
+		g.outcome(i, n.start, n.end, 0, false, false)
+		g.verdict(i, Played, Unheard)
+		return
+	}
+	cents := centsOf(points)
+	pitch := median(cents)
+	g.outcome(i, n.start, n.end, t.Hz*math.Exp2(pitch/1200), false, true)
+	window := w.Natural
+	if t.Note.Bend > 0 {
+		window = w.Pitch
+	}
+	good := g.mark(i, Pitch, 0, pitch, window, "cents", math.Abs(pitch) <= window)
+	level := g.e.leak(a, b)
+	good = g.mark(i, Leak, leakFloor, level, w.Leak, "dB", level <= w.Leak) && good
+	switch g.d.Family {
+	case drill.Single, drill.Ladder:
+		late := n.start - t.Start
+		good = g.mark(i, Find, 0, late, w.Find, "s", math.Abs(late) <= w.Find) && good
+		good = g.length(i, n, w.LengthMin, math.Inf(1)) && good
+		_, spread := meanDeviation(cents)
+		good = g.mark(i, Spread, 0, spread, w.Spread, "cents", spread <= w.Spread) && good
+		var levels []float64
+		for _, f := range g.e.frames(a, b) {
+			levels = append(levels, f.Level)
+		}
+		_, wander := meanDeviation(levels)
+		good = g.mark(i, Steady, 0, wander, w.Level, "dB", wander <= w.Level) && good
+	case drill.Turnaround:
+		late := n.start - t.Start
+		limit := math.Min(w.Start, (t.End-t.Start)/3) // a third of a short note is a note out of place
+		good = g.mark(i, Start, 0, late, limit, "s", math.Abs(late-g.offset()) <= limit) && good
+		good = g.length(i, n, w.LengthMin, w.LengthMax) && good
+		if i > 0 && t.Join == drill.Tongued && g.d.Targets[i-1].Note == t.Note && t.Start-g.d.Targets[i-1].End < 1e-9 {
+			good = g.mark(i, Dip, w.Dip, n.dip, w.Dip, "dB", n.dip >= w.Dip) && good
+		}
+	}
+	g.r.Notes[i].Good = good
+}
+
+func (g *grader) length(i int, n sounded, least, most float64) bool {
+	t := g.d.Targets[i]
+	share := (n.end - n.start) / (t.End - t.Start)
+	window := least
+	if share > 1 && !math.IsInf(most, 1) {
+		window = most
+	}
+	return g.mark(i, Length, 1, share, window, "of the length", share >= least && share <= most)
+}

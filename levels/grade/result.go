@@ -1,0 +1,81 @@
+package grade
+
+// A Verdict is what a mark comes to.
+type Verdict string
+
+// The verdicts.
+const (
+	Good    Verdict = "good"    // inside the window
+	Off     Verdict = "off"     // outside
+	Missing Verdict = "missing" // the note was not played
+	Unheard Verdict = "unheard" // something sounded, but could not be heard well enough to judge
+)
+
+// A Quantity is what a mark measures.
+type Quantity string
+
+// The quantities.
+const (
+	Played    Quantity = "played"      // the note was there at all
+	Pitch     Quantity = "pitch"       // cents from the asked pitch, + sharp
+	Spread    Quantity = "spread"      // standard deviation of the held pitch in cents
+	Overshoot Quantity = "overshoot"   // cents past the rung before it settles
+	Settle    Quantity = "settle"      // seconds from the start to a held pitch
+	Leak      Quantity = "other hole"  // dB of the strongest other hole relative to the note
+	Find      Quantity = "find"        // seconds to find the hole
+	Start     Quantity = "start"       // seconds late (+) or early (-)
+	Length    Quantity = "length"      // share of the asked length
+	Dip       Quantity = "repeat"      // dB the level fell before a tongued repeat
+	Steady    Quantity = "steady"      // dB the level wanders while held, standard deviation
+	Rate      Quantity = "rate"        // alternations a second
+	Evenness  Quantity = "evenness"    // coefficient of variation of the gaps
+	Balance   Quantity = "balance"     // share of the time on the first hole
+	Clean     Quantity = "clean"       // share of alternations with one hole at a time
+	Ramp      Quantity = "speeding up" // distance of the rate from a smooth line, relative
+	Bias      Quantity = "bias"        // seconds late on the whole
+	Scatter   Quantity = "scatter"     // standard deviation of the starts in seconds
+	Extra     Quantity = "extra"       // notes that were not asked for
+)
+
+// A Mark is one measured quantity.
+type Mark struct {
+	Target   int      `json:"target"` // index in the drill; -1 for the take as a whole
+	Tab      string   `json:"tab,omitempty"`
+	Quantity Quantity `json:"quantity"`
+	Asked    float64  `json:"asked"`
+	Heard    float64  `json:"heard"`
+	Window   float64  `json:"window"` // largest distance, or limit, that is good
+	Unit     string   `json:"unit"`
+	Verdict  Verdict  `json:"verdict"`
+	Advice   string   `json:"advice"` // one instruction; what was right when good
+}
+
+// A Note is what became of one target.
+type Note struct {
+	Target int     `json:"target"`
+	Tab    string  `json:"tab"`
+	Heard  string  `json:"heard,omitempty"` // tab of what was heard; empty if nothing
+	Start  float64 `json:"start_s"`         // heard start, drill time; 0 if missing
+	End    float64 `json:"end_s"`
+	Good   bool    `json:"good"` // every mark of the note is good
+	Sure   bool    `json:"sure"` // it was heard well enough to judge
+}
+
+// A Result is the grading of one take.
+type Result struct {
+	Drill   string   `json:"drill"`
+	Passed  bool     `json:"passed"`
+	Share   float64  `json:"share"`             // of the asked notes that are good; for a warble of its measures
+	Problem string   `json:"problem,omitempty"` // why nothing was graded: no harmonica heard, too noisy
+	Notes   []Note   `json:"notes"`
+	Marks   []Mark   `json:"marks"`
+	Missing int      `json:"missing"`
+	Extra   int      `json:"extra"`
+	Bias    float64  `json:"bias_s"`
+	Scatter float64  `json:"scatter_s"`
+	Summary []string `json:"summary"` // at most three things to work on, the most valuable first
+}
+
+// PassShare is the share of good notes that makes a take good: mastery criteria of 80 to
+// 90 % are usual (Bloom 1968; Kulik et al. 1990, from memory).
+const PassShare = 0.8

@@ -1,0 +1,192 @@
+// Package player sounds a drill as a player would, with faults on request.
+//
+// It is the other half of every proof: ask for 30 cents sharp and 80 ms late, and the
+// grader must say 30 cents and 80 ms. [Notes] turns the targets of a drill into notes
+// of the reed voice; a faultless performance is also the demonstration.
+//
+// Pure and deterministic for a seed.
+package player
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"reedwell/audio/synth"
+	"reedwell/levels/drill"
+	"reedwell/levels/harp"
+)
+
+// Faults are what the player does wrong. The zero value plays as asked.
+type Faults struct {
+	Cents     float64 // every pitch, + sharp
+	Deep      float64 // cents that every bend goes too deep
+	Late      float64 // seconds, every start; negative is early
+	Scatter   float64 // seconds, standard deviation of the starts
+	Leak      float64 // dB of a neighbouring hole under the note; 0 none
+	Short     float64 // share of each note's length left out at its end, 0..0.9
+	Duty      float64 // warble: share of the time on the first hole; 0 means a half
+	Jitter    float64 // warble: coefficient of variation of the gaps
+	Overshoot float64 // cents that a glide goes past its rung before it settles
+	Glide     float64 // seconds that a glide takes; 0 means DefaultGlide
+	Held      bool    // tongued repeats of one note are held through
+	Drop      int     // every Drop-th note is left out; 0 none
+	Add       int     // after every Add-th note a wrong one is squeezed in; 0 none
+	Seed      uint64
+}
+
+// DefaultGlide is how long a glide between rungs takes, in seconds. Our choice: quick
+// enough to leave the rung most of its time, slow enough to be a glide.
+const DefaultGlide = 0.12
+
+// gap is the silence before a tongued repeat of the same reed, in seconds: a short
+// "ta". Our choice.
+const gap = 0.045
+
+// Validate reports faults that cannot be played.
+func (f Faults) Validate() error {
+	for _, c := range []struct {
+		name             string
+		value, low, high float64
+	}{
+		{"cents", f.Cents, -200, 200}, {"deep", f.Deep, -200, 200}, {"late", f.Late, -1, 1},
+		{"scatter", f.Scatter, 0, 0.5}, {"short", f.Short, 0, 0.9}, {"duty", f.Duty, 0, 0.95},
+		{"jitter", f.Jitter, 0, 1}, {"overshoot", f.Overshoot, 0, 300}, {"glide", f.Glide, 0, 2}, {"leak", f.Leak, -60, 60},
+	} {
+		if !(c.value >= c.low && c.value <= c.high) {
+			return fmt.Errorf("%s %g: lies from %g to %g", c.name, c.value, c.low, c.high)
+		}
+	}
+	if f.Drop < 0 || f.Add < 0 {
+		return fmt.Errorf("drop %d, add %d: 0 or more", f.Drop, f.Add)
+	}
+	return nil
+}
+
+// Notes returns what to sound for d with faults f, which must be valid. Times are drill
+// time.
+func Notes(d drill.Drill, f Faults) []synth.Note {
+	random := rand.New(rand.NewPCG(f.Seed, 0x5eed))
+	starts, ends := times(d, f, random)
+	var notes []synth.Note
+	for i, t := range d.Targets {
+		if f.Drop > 0 && (i+1)%f.Drop == 0 {
+			continue
+		}
+		hz := sounded(t, f)
+		n := synth.Note{Start: starts[i], End: ends[i], Hz: synth.Steady(hz)}
+		before := i > 0 && len(notes) > 0 && !(f.Drop > 0 && i%f.Drop == 0)
+		touches := before && math.Abs(notes[len(notes)-1].End-n.Start) < 1e-9
+		switch {
+		case t.Join == drill.Glide && touches:
+			n.Legato = true
+			n.Hz = glide(n.Start, sounded(d.Targets[i-1], f), hz, t, f)
+		case t.Join == drill.Legato && touches:
+			n.Legato = true
+		case touches && d.Targets[i-1].Note == t.Note:
+			if f.Held {
+				notes[len(notes)-1].End = n.End
+				continue
+			}
+			notes[len(notes)-1].End -= math.Min(gap, (notes[len(notes)-1].End-notes[len(notes)-1].Start)/3)
+		}
+		if f.Leak != 0 {
+			n.Leaks = append(n.Leaks, synth.Leak{Hz: beside(d, t), Level: f.Leak})
+		}
+		notes = append(notes, n)
+		if f.Add > 0 && (i+1)%f.Add == 0 {
+			notes = squeeze(notes, d, t)
+		}
+	}
+	return notes
+}
+
+func sounded(t drill.Target, f Faults) float64 {
+	cents := f.Cents
+	if t.Note.Bend > 0 {
+		cents -= f.Deep
+	}
+	return t.Hz * math.Exp2(cents/1200)
+}
+
+// times places the notes: late and scattered as asked, never crossing one another.
+func times(d drill.Drill, f Faults, random *rand.Rand) (starts, ends []float64) {
+	n := len(d.Targets)
+	starts, ends = make([]float64, n), make([]float64, n)
+	for i, t := range d.Targets {
+		starts[i] = t.Start + f.Late + f.Scatter*random.NormFloat64()
+		length := t.End - t.Start
+		if d.Family == drill.Warble {
+			if f.Duty != 0 && i%2 == 1 {
+				starts[i] += (2*f.Duty - 1) * length // the first hole takes its share of the pair
+			}
+			// A gap is the difference of two starts: each has the jitter over the root of two.
+			starts[i] += f.Jitter * length / math.Sqrt2 * random.NormFloat64()
+		}
+		if i > 0 {
+			starts[i] = math.Max(starts[i], starts[i-1]+0.02)
+		}
+		starts[i] = math.Max(starts[i], 0)
+	}
+	for i, t := range d.Targets {
+		ends[i] = starts[i] + (t.End - t.Start)
+		if i+1 < n {
+			next := d.Targets[i+1]
+			if next.Start-t.End < 1e-9 || ends[i] > starts[i+1] {
+				ends[i] = starts[i+1]
+			}
+			if next.Join != drill.Tongued {
+				continue // one breath: no hole in it
+			}
+		}
+		ends[i] -= f.Short * (ends[i] - starts[i])
+	}
+	return starts, ends
+}
+
+// glide moves from one pitch to the next, past it first where that is the fault.
+func glide(start, from, to float64, t drill.Target, f Faults) []synth.Point {
+	takes := f.Glide
+	if takes == 0 {
+		takes = DefaultGlide
+	}
+	takes = math.Min(takes, 0.8*(t.End-t.Start))
+	points := []synth.Point{{At: start, Value: from}}
+	if f.Overshoot > 0 && to < from {
+		past := to * math.Exp2(-f.Overshoot/1200)
+		points = append(points, synth.Point{At: start + 0.6*takes, Value: past}, synth.Point{At: start + 0.6*takes + 0.05, Value: past})
+		takes += 0.05
+	}
+	return append(points, synth.Point{At: start + takes, Value: to})
+}
+
+// beside is a neighbouring hole with the same breath, the next higher one where there is one.
+func beside(d drill.Drill, t drill.Target) float64 {
+	hole := t.Note.Hole + 1
+	if hole > harp.Holes {
+		hole = t.Note.Hole - 1
+	}
+	hz, err := d.Harp.Hz(harp.Note{Hole: hole, Breath: t.Note.Breath})
+	if err != nil {
+		panic("player: " + err.Error()) // every hole has both reeds
+	}
+	return hz
+}
+
+// squeeze takes the last third of the last note for a note two holes away.
+func squeeze(notes []synth.Note, d drill.Drill, t drill.Target) []synth.Note {
+	last := &notes[len(notes)-1]
+	hole := t.Note.Hole + 2
+	if hole > harp.Holes {
+		hole = t.Note.Hole - 2
+	}
+	hz, err := d.Harp.Hz(harp.Note{Hole: hole, Breath: t.Note.Breath})
+	if err != nil {
+		panic("player: " + err.Error())
+	}
+	third := (last.End - last.Start) / 3
+	silence := math.Min(0.03, third/3) // seconds either side: it is tongued
+	wrong := synth.Note{Start: last.End - third, End: last.End - silence, Hz: synth.Steady(hz)}
+	last.End = wrong.Start - silence
+	return append(notes, wrong)
+}
