@@ -12,6 +12,10 @@ import (
 	"reedwell/levels/player"
 )
 
+// underPlayer is the gain of the band in dB when it is mixed with the player: it then lies
+// where a loudspeaker across the room is heard by a microphone at the harp. Our choice.
+const underPlayer = -15.0
+
 // render sounds a drill as a player would and writes it as a WAV file.
 func render(args []string, _, errs io.Writer) (int, error) {
 	flags := flag.NewFlagSet("render", flag.ContinueOnError)
@@ -57,7 +61,7 @@ func render(args []string, _, errs io.Writer) (int, error) {
 	}
 	sound := synth.Render(*rate, d.Seconds, player.Notes(d, f), f.Seed)
 	if *backing {
-		synth.Mix(sound, band.Render(d, *rate), 0, 0)
+		synth.Mix(sound, band.Render(d, *rate), 0, underPlayer)
 		synth.Limit(*rate, sound, -1)
 	}
 	return done, os.WriteFile(*file, wav.Bytes(*rate, sound), 0o666)

@@ -70,6 +70,7 @@ type Windows struct {
 //     the player bends it.
 //   - Leak: a second hole 12 dB under is plain to hear, 20 dB under is a clean single note.
 //   - Dip: 6 dB, the least that is heard as a new start (common practice, no source).
+//   - Level: 5, 4, 3 dB; sampled harmonicas held without doing anything swell by 2 to 2.5 dB.
 //   - Evenness: 0.20, 0.12, 0.08; thirteen professional pianists reach 0.065 to 0.071 in scales
 //     (Jabusch 2006).
 //   - Length: a beginner's note sounds for at least half of its time; shorter is staccato.
@@ -77,19 +78,19 @@ func windowsFor(g Grade) Windows {
 	w := Windows{
 		Grade: g, Start: 0.100, Offset: 0.025, LengthMin: 0.50, LengthMax: 1.40,
 		Pitch: 40, Natural: 45, Spread: 20, Overshoot: 50, Settle: 0.60,
-		Leak: -12, Find: 0.80, Dip: 6, Level: 4,
+		Leak: -12, Find: 0.80, Dip: 6, Level: 5,
 		Evenness: 0.20, Balance: 0.15, Clean: 0.80, Rate: 0.20, Ramp: 0.20,
 	}
 	switch g {
 	case Steady:
 		w.Start, w.LengthMin, w.LengthMax = 0.050, 0.60, 1.30
 		w.Pitch, w.Spread, w.Overshoot, w.Settle = 25, 12, 35, 0.40
-		w.Leak, w.Find, w.Level = -16, 0.50, 3
+		w.Leak, w.Find, w.Level = -16, 0.50, 4
 		w.Evenness, w.Balance, w.Clean, w.Rate, w.Ramp = 0.12, 0.10, 0.88, 0.12, 0.14
 	case Strong:
 		w.Start, w.LengthMin, w.LengthMax = 0.030, 0.65, 1.20
 		w.Pitch, w.Spread, w.Overshoot, w.Settle = 15, 8, 25, 0.25
-		w.Leak, w.Find, w.Level = -20, 0.30, 2
+		w.Leak, w.Find, w.Level = -20, 0.30, 3
 		w.Evenness, w.Balance, w.Clean, w.Rate, w.Ramp = 0.08, 0.07, 0.92, 0.08, 0.10
 	}
 	return w
