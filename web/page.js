@@ -443,9 +443,13 @@
     }
   }
 
+  // focusOn gives the keyboard to an item, or to the heading where that item lies out of sight:
+  // a new screen is read from its top.
   function focusOn(id) {
-    const entry = shown.get(id) || [...shown.values()].find((e) => e.role === "heading");
-    (entry ? entry.input : view).focus({ preventScroll: !entry });
+    const heading = [...shown.values()].find((e) => e.role === "heading");
+    let entry = shown.get(id);
+    if (!entry || entry.item.rect.Y + entry.item.rect.H > view.scrollTop + view.clientHeight) entry = heading || entry;
+    (entry ? entry.input : view).focus({ preventScroll: true });
   }
 
   // ---- Storage ----

@@ -2,6 +2,7 @@ package grade
 
 import (
 	"math"
+	"sort"
 )
 
 // A plateau is the stretch in which one rung was held: the pitch began to move towards
@@ -28,14 +29,15 @@ const (
 func (g *grader) plateaus(h head, n sounded) []plateau {
 	targets := g.d.Targets[h.first:h.last]
 	points, _ := g.e.contour(n.start, n.end, targets[0].Hz)
-	at := func(t float64) float64 { // pitch at t, between the nearest confident frames
-		best, d := math.NaN(), math.Inf(1)
-		for _, p := range points {
-			if x := math.Abs(p.at - t); x < d {
-				best, d = p.cents, x
-			}
+	at := func(t float64) float64 { // pitch of the nearest confident frame
+		i := sort.Search(len(points), func(i int) bool { return points[i].at >= t })
+		switch {
+		case len(points) == 0:
+			return math.NaN()
+		case i == len(points) || i > 0 && t-points[i-1].at < points[i].at-t:
+			i--
 		}
-		return best
+		return points[i].cents
 	}
 	shift := n.start - targets[0].Start
 	all := []plateau{{move: n.start, from: n.start}}

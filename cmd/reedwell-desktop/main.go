@@ -1,0 +1,132 @@
+// Command reedwell-desktop is the trainer in a window of its own. Without cgo it has no
+// sound.
+package main
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"reedwell/audio/device"
+	"reedwell/cmd/reedwell-desktop/internal/folder"
+	"reedwell/cmd/reedwell-desktop/internal/script"
+	"reedwell/cmd/reedwell-desktop/internal/standin"
+	"reedwell/game"
+	"reedwell/game/screen"
+	"reedwell/game/stage"
+)
+
+const usage = `usage: reedwell-desktop [FLAGS] ['#v=1&drill=...']
+
+Opens the trainer, at a drill if a link's part from # on is given. Flags:
+
+`
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run returns the exit status: 0 done, 1 failed, 2 wrong use.
+func run(args []string, out, errs io.Writer) int {
+	o, err := options(args, errs)
+	if err == flag.ErrHelp {
+		return 0
+	}
+	if err != nil {
+		fmt.Fprintln(errs, "reedwell-desktop:", err)
+		return 2
+	}
+	if err := open(o, out); err != nil {
+		fmt.Fprintln(errs, "reedwell-desktop:", err)
+		return 1
+	}
+	return 0
+}
+
+// A setup is what the flags say.
+type setup struct {
+	link          string
+	folder        string
+	width, height int
+	system        screen.Look
+	fake          string
+	speed         float64
+	steps         []script.Step
+}
+
+func options(args []string, errs io.Writer) (setup, error) {
+	flags := flag.NewFlagSet("reedwell-desktop", flag.ContinueOnError)
+	flags.SetOutput(errs)
+	flags.Usage = func() {
+		fmt.Fprint(errs, usage)
+		flags.PrintDefaults()
+	}
+	var (
+		o     setup
+		size  = flags.String("size", "1100x760", "window size, `WIDTHxHEIGHT`")
+		steps = flags.String("script", "", "for tests: press items by their names; see internal/script")
+		shot  = flags.String("shot", "", "write a picture of the window into this PNG `file` when the script is over, and quit")
+	)
+	flags.StringVar(&o.folder, "data", "", "keep settings and progress in this `folder`")
+	flags.BoolVar(&o.system.Dark, "dark", false, "begin with dark paper")
+	flags.BoolVar(&o.system.Still, "still", false, "move nothing but what must move")
+	flags.StringVar(&o.fake, "fake", "", "no sound device: the player is this WAV `file`, from the start of each take")
+	flags.Float64Var(&o.speed, "speed", 1, "with -fake: how fast its time runs, 0.1 to 5")
+	if err := flags.Parse(args); err != nil {
+		return o, err
+	}
+	switch flags.NArg() {
+	case 0:
+	case 1:
+		o.link = flags.Arg(0)
+		if i := strings.IndexByte(o.link, '#'); i >= 0 {
+			o.link = o.link[i+1:]
+		}
+	default:
+		return o, fmt.Errorf("got %d arguments, want at most one link", flags.NArg())
+	}
+	if n, err := fmt.Sscanf(*size, "%dx%d", &o.width, &o.height); n != 2 || err != nil || o.width < 320 || o.height < 320 || o.width > 8000 || o.height > 8000 {
+		return o, fmt.Errorf("size %q: want one like 1100x760, from 320x320 to 8000x8000", *size)
+	}
+	// The stage listens to at most six times real time at 60 frames a second.
+	if !(o.speed >= 0.1 && o.speed <= 5) {
+		return o, fmt.Errorf("speed %g: want 0.1 to 5", o.speed)
+	}
+	var err error
+	if o.steps, err = script.Parse(*steps); err != nil {
+		return o, err
+	}
+	if *shot != "" {
+		o.steps = append(o.steps, script.Step{Verb: "shot", Arg: *shot}, script.Step{Verb: "quit"})
+	}
+	if o.folder == "" {
+		config, err := os.UserConfigDir()
+		if err != nil {
+			return o, fmt.Errorf("no folder for settings and progress: %w; name one with -data", err)
+		}
+		o.folder = filepath.Join(config, "reedwell")
+	}
+	return o, nil
+}
+
+// open runs the window until it is closed.
+func open(o setup, out io.Writer) error {
+	opener := func(d device.Options) stage.Device { return device.Open(d) }
+	if o.fake != "" {
+		played, err := standin.Read(o.fake)
+		if err != nil {
+			return err
+		}
+		opener = func(device.Options) stage.Device { return standin.New(played, o.speed) }
+	}
+	s := stage.New(stage.Options{Open: opener, Store: folder.Store(o.folder), Outside: folder.NewOutside(out), Link: o.link})
+	defer s.Close()
+	p := &script.Player{Stage: s, Steps: o.steps}
+	g := game.New(p, game.Options{System: o.system})
+	p.Window = g
+	if err := g.Run("Reedwell", o.width, o.height); err != nil {
+		return fmt.Errorf("the window: %w", err)
+	}
+	return p.Err
+}

@@ -1,0 +1,33 @@
+//go:build js
+
+// Command reedwell-web is the program in the page: it wires the browser's sound device,
+// storage and page to the stage and draws what the stage shows. Build it for js/wasm.
+package main
+
+import (
+	"syscall/js"
+
+	"reedwell/audio/device"
+	"reedwell/game"
+	"reedwell/game/paint"
+	"reedwell/game/stage"
+)
+
+func main() {
+	script := js.Global().Get("page")
+	p := &page{js: script, measure: paint.NewFonts()}
+	p.stage = stage.New(stage.Options{
+		Open:    func(o device.Options) stage.Device { return device.Open(o) },
+		Store:   store{script},
+		Outside: outside{script},
+		Link:    script.Call("link").String(),
+	})
+	// Lives as long as the page.
+	script.Call("start", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		p.receive(args[0].String(), args[1].String(), args[2])
+		return nil
+	}))
+	if err := game.New(p.stage, game.Options{Page: p}).Run("Reedwell", 1280, 800); err != nil {
+		panic(err)
+	}
+}

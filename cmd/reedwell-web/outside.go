@@ -1,0 +1,12 @@
+//go:build js
+
+package main
+
+import "syscall/js"
+
+// An outside is the page around the program.
+type outside struct{ page js.Value }
+
+func (o outside) Download(name string, data []byte) { o.page.Call("download", name, array(data)) }
+func (o outside) CopyLink(fragment string)          { o.page.Call("copyLink", fragment) }
+func (o outside) Today() string                     { return o.page.Call("today").String() }

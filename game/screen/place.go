@@ -1,0 +1,518 @@
+package screen
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// A Measure tells how wide a line of text is, in the unit of size.
+type Measure interface {
+	Width(text string, size float64, bold bool) float64
+}
+
+// Sizes in CSS pixels. They are our choice unless a source is named.
+const (
+	// Target is the least width and height of whatever takes a touch: WCAG 2.2, success
+	// criterion 2.5.5.
+	Target = 44
+	// LargeText is how much bigger large text is: it reads at one and a half arm's lengths.
+	LargeText = 1.4
+
+	maxColumn = 680  // of a single column: some 80 letters a line, WCAG 2.2, 1.4.8
+	maxPage   = 1360 // of two columns
+	leading   = 1.3  // distance of baselines, in sizes
+	// baseline is from the top of a line to its baseline, in sizes: the Go fonts reach 0.95
+	// above and 0.21 below it.
+	baseline   = (leading-0.95-0.21)/2 + 0.95
+	columnGap  = 32
+	itemGap    = 12
+	choiceGap  = 6
+	headingGap = 22
+	rowGap     = 10
+)
+
+// A Line is a line of text within an item, placed in the coordinates of its Rect.
+type Line struct {
+	Text  string
+	X, Y  float64 // left end of the baseline
+	Width float64
+	Size  float64
+	Bold  bool
+	Part  Part
+}
+
+// A Part says what a line is to its item.
+type Part int
+
+// The parts.
+const (
+	LabelPart Part = iota
+	DetailPart
+	ValuePart
+)
+
+// TextScale is the factor of the text sizes.
+func (l Look) TextScale() float64 {
+	if l.Large {
+		return LargeText
+	}
+	return 1
+}
+
+// Margin is the free edge of a window of a width.
+func Margin(width float64) float64 {
+	if width < 600 {
+		return 16
+	}
+	return 28
+}
+
+// Place gives every item its rectangle in a window of width and height, and returns
+// the height of the content, which may be more than the window's. It does not change s.
+//
+// Items stand under one another in their order. Where there is a picture and the
+// window is wider than high, pictures stand on the left and the rest on the right.
+func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
+	s.Items = append([]Item(nil), s.Items...)
+	p := placer{s: &s, m: m, k: s.Look.TextScale(), height: height}
+	margin := Margin(width)
+	inner := width - 2*margin
+
+	var pictures, rest []int
+	head := 0
+	for i := range s.Items {
+		it := &s.Items[i]
+		switch {
+		case i == 0 && it.Role == Heading:
+			head = 1
+		case it.Role == CombView || it.Role == ChartView:
+			pictures = append(pictures, i)
+		default:
+			rest = append(rest, i)
+		}
+	}
+	wide := width >= 900 || width > height && width >= 560*p.k
+	if len(pictures) == 0 || len(rest) == 0 || !wide {
+		w := math.Min(inner, maxColumn)
+		x := (width - w) / 2
+		all := make([]int, len(s.Items))
+		for i := range all {
+			all[i] = i
+		}
+		// So that the title and the next button are in sight with a picture.
+		p.share(pictures, w, math.Min(height-200, float64(len(pictures))*height*0.42))
+		return s, p.column(all, x, margin, w) + margin
+	}
+
+	w := math.Min(inner, maxPage)
+	x, y := (width-w)/2, margin
+	if head == 1 {
+		y = p.column([]int{0}, x, y, w) + itemGap
+	}
+	left := math.Round((w - columnGap) * 0.6)
+	if p.few(rest, w-left-columnGap) {
+		// Next to nothing stands beside the pictures, so they have all the width.
+		if len(pictures) == 1 {
+			p.share(pictures, w, (height-y-margin)*0.75)
+			return s, p.column(append(pictures, rest...), x, y, w) + margin
+		}
+		left = math.Round((w - columnGap) * 0.55)
+		right := w - left - columnGap
+		p.share(pictures[:1], left, (height-y-margin)*0.8)
+		p.share(pictures[1:], right, height-y-margin-p.sum(rest, right))
+		rest = append(pictures[1:], rest...)
+		pictures = pictures[:1]
+		bottom := math.Max(p.column(pictures, x, y, left), p.column(rest, x+left+columnGap, y, w-left-columnGap))
+		return s, bottom + margin
+	}
+	p.share(pictures, left, height-y-margin-float64(len(pictures)-1)*itemGap)
+	bottom := math.Max(p.column(pictures, x, y, left), p.column(rest, x+left+columnGap, y, w-left-columnGap))
+	return s, bottom + margin
+}
+
+// few reports that items are so few that a column of their own would stand empty.
+func (p *placer) few(items []int, w float64) bool { return p.sum(items, w) < 0.3*p.height }
+
+// sum is the height of items that are no pictures, with the gaps between them.
+func (p *placer) sum(items []int, w float64) float64 {
+	tall := 0.0
+	for _, i := range items {
+		tall += p.tall(p.s.Items[i], w) + itemGap
+	}
+	return tall
+}
+
+// share divides the room for pictures that stand under one another: each as much, but a
+// chart has what its rows need.
+func (p *placer) share(pictures []int, w, room float64) {
+	n := float64(len(pictures))
+	for _, i := range pictures {
+		switch p.s.Items[i].Role {
+		case CombView:
+			p.combRoom = room / n
+		case ChartView:
+			p.chartRoom = room / n
+			least, _ := p.chartHeights(w)
+			if over := least - room/n; over > 0 && n > 1 {
+				room -= least
+				n--
+				p.combRoom = room / n
+			}
+		}
+	}
+}
+
+// A placer places the items of one screen.
+type placer struct {
+	s         *Screen
+	m         Measure
+	k         float64 // factor of the text sizes
+	height    float64 // of the window
+	combRoom  float64 // the height it may take if it can be that small
+	chartRoom float64
+}
+
+// column places items under one another from y on and returns where they end.
+func (p *placer) column(items []int, x, y, w float64) float64 {
+	top := y
+	for i := 0; i < len(items); {
+		it := &p.s.Items[items[i]]
+		n := 1
+		for it.Row != 0 && i+n < len(items) && p.s.Items[items[i+n]].Row == it.Row {
+			n++
+		}
+		if i > 0 {
+			y += p.gap(p.s.Items[items[i-1]], *it)
+		}
+		if n == 1 {
+			it.Rect = Rect{x, y, w, p.tall(*it, w)}
+			y += it.Rect.H
+		} else {
+			y = p.row(items[i:i+n], x, y, w)
+		}
+		i += n
+	}
+	if y < top {
+		return top
+	}
+	return y
+}
+
+// gap is the free height between two items.
+func (p *placer) gap(before, it Item) float64 {
+	switch {
+	case it.Role == Heading:
+		return headingGap
+	case it.Role == Choice && before.Role == Choice && it.Group == before.Group:
+		return choiceGap
+	case it.Role == Text && before.Role == Heading:
+		return choiceGap
+	}
+	return itemGap
+}
+
+// row places items side by side, as many as have room for their words.
+func (p *placer) row(items []int, x, y, w float64) float64 {
+	per := len(items)
+	for ; per > 1; per-- {
+		each := (w - rowGap*float64(per-1)) / float64(per)
+		fits := true
+		for _, i := range items {
+			if p.narrow(p.s.Items[i]) > each {
+				fits = false
+			}
+		}
+		// As many in the last line as in the others, or one short of it.
+		if lines := (len(items) + per - 1) / per; fits && (len(items)+lines-1)/lines == per {
+			break
+		}
+	}
+	for i := 0; i < len(items); i += per {
+		if i > 0 {
+			y += rowGap
+		}
+		line := items[i:min(i+per, len(items))]
+		each := math.Floor((w - rowGap*float64(len(line)-1)) / float64(len(line)))
+		tall := 0.0
+		for _, j := range line {
+			tall = math.Max(tall, p.tall(p.s.Items[j], each))
+		}
+		for c, j := range line {
+			p.s.Items[j].Rect = Rect{x + float64(c)*(each+rowGap), y, each, tall}
+		}
+		y += tall
+	}
+	return y
+}
+
+// narrow is the least width an item needs to break its text between words only, and
+// its label into no more than two lines.
+func (p *placer) narrow(it Item) float64 {
+	f := formOf(it, p.k)
+	need := 0.0
+	for _, text := range []string{it.Label, it.Detail, it.Value} {
+		size := f.size
+		if text == it.Detail {
+			size = f.detail
+		}
+		for _, word := range strings.Fields(text) {
+			need = math.Max(need, p.m.Width(word, size, f.bold))
+		}
+	}
+	need = math.Max(need, p.m.Width(it.Label, f.size, f.bold)*0.6)
+	return math.Max(Target, need+f.left+f.right+1)
+}
+
+func (p *placer) tall(it Item, w float64) float64 {
+	switch it.Role {
+	case CombView:
+		return p.combTall(w)
+	case ChartView:
+		return p.chartTall(w)
+	}
+	_, h := lay(it, w, p.k, p.m)
+	return h
+}
+
+func (p *placer) combTall(w float64) float64 {
+	least := 132 + combWords*p.k
+	return math.Round(math.Max(least, math.Min(0.62*w+combWords*p.k, p.combRoom)))
+}
+
+func (p *placer) chartTall(w float64) float64 {
+	least, most := p.chartHeights(w)
+	return math.Round(math.Max(least, math.Min(most, p.chartRoom)))
+}
+
+// chartHeights are the least height a chart can be read at, and the most it has use
+// for.
+func (p *placer) chartHeights(w float64) (least, most float64) {
+	c := p.s.Chart
+	if c == nil {
+		return 0, 0
+	}
+	rows := float64(chartRows(c, chartPerRow(c, w, p.k, p.m)))
+	words := (chartOver(c) + chartUnder(c)) * p.k
+	each, share := 42+words, 0.24
+	if rows == 1 {
+		each, share = each+50, 0.36
+	}
+	return rows*each + chartHead, rows*math.Max(share*w+words, each) + chartHead
+}
+
+// A form is how the text of an item is set.
+type form struct {
+	size, detail             float64
+	bold                     bool
+	left, right, top, bottom float64 // free edges around the text
+	least                    float64 // height
+	centre                   bool
+	under                    float64 // height of the part under the label: track, box, bar
+}
+
+func formOf(it Item, k float64) form {
+	f := form{size: 17 * k, detail: 15 * k}
+	marked := it.Style == Good || it.Style == Off || it.Style == Warning
+	switch it.Role {
+	case Heading:
+		f.size, f.bold = 20*k, true
+		if it.Style == Title {
+			f.size, f.bottom = 27*k, 8
+		}
+	case Text:
+		switch {
+		case it.Style == Quiet:
+			f.size, f.detail = 15*k, 14*k
+		case it.Style == Title:
+			f.size, f.bold = 22*k, true
+		case it.Style == Warning:
+			f.right, f.top, f.bottom, f.left = 14, 12, 12, 14
+		}
+		if marked {
+			f.left += 30 * k
+		}
+	case Button, File:
+		f.size, f.bold = 18*k, true
+		f.left, f.right, f.top, f.bottom, f.least = 16, 16, 12, 12, 48
+		f.centre = it.Detail == "" && !marked
+		switch it.Style {
+		case Primary:
+			f.size, f.least = 20*k, 58
+		case Quiet:
+			f.size, f.bold = 16*k, false
+		}
+		if marked {
+			f.left += 28 * k
+		}
+	case Choice, Toggle:
+		f.left, f.right, f.top, f.bottom, f.least = 14+30*k, 12, 11, 11, 48
+	case Slider:
+		f.under = 48
+	case Select, Field:
+		f.under = 48
+	case Meter:
+		f.under = 12 + 16*k
+	}
+	return f
+}
+
+// ValueText is what is shown as an item's value: a slider's or meter's number with its
+// unit, a select's or field's text.
+func ValueText(it Item) string {
+	switch it.Role {
+	case Slider, Meter:
+		places := 0
+		for step := it.Step; step > 0 && step < 0.999 && places < 3; step *= 10 {
+			places++
+		}
+		text := strconv.FormatFloat(it.Now, 'f', places, 64)
+		if it.Unit != "" {
+			text += " " + it.Unit
+		}
+		return strings.Replace(text, "-", "\u2212", 1)
+	}
+	return it.Value
+}
+
+// Lines returns an item's text as it is set in its Rect.
+func Lines(it Item, look Look, m Measure) []Line {
+	k := look.TextScale()
+	lines, h := lay(it, it.Rect.W, k, m)
+	// Of a row, all are as tall as the tallest: text stands in the middle of buttons.
+	if f := formOf(it, k); f.least > 0 {
+		for i := range lines {
+			lines[i].Y += (it.Rect.H - h) / 2
+		}
+	}
+	return lines
+}
+
+// BoxTop is the top of the part under the label of a slider, select, field or meter,
+// from the top of the item. That part is as high as the rest of the item.
+func BoxTop(it Item, look Look, m Measure) float64 {
+	k := look.TextScale()
+	f := formOf(it, k)
+	return labelBottom(it, it.Rect.W, f, k, m)
+}
+
+func labelBottom(it Item, w float64, f form, k float64, m Measure) float64 {
+	lines := wrap(it.Label, w-f.left-f.right-valueRoom(it, f, m), f.size, f.bold, m)
+	y := float64(len(lines)) * f.size * leading
+	if it.Detail != "" {
+		y += float64(len(wrap(it.Detail, w-f.left-f.right, f.detail, false, m))) * f.detail * leading
+	}
+	return math.Round(y + 4)
+}
+
+// valueRoom is the width kept beside the label for the value.
+func valueRoom(it Item, f form, m Measure) float64 {
+	if it.Role == Slider || it.Role == Meter {
+		return m.Width(ValueText(it), f.size, true) + 12
+	}
+	return 0
+}
+
+// lay sets the text of an item w wide and returns the height the item needs.
+func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
+	switch it.Role {
+	case CombView, ChartView:
+		return nil, it.Rect.H
+	}
+	f := formOf(it, k)
+	room := w - f.left - f.right
+	var lines []Line
+	y := f.top
+	put := func(text string, size float64, bold bool, part Part, room float64) {
+		for _, t := range wrap(text, room, size, bold, m) {
+			l := Line{Text: t, X: f.left, Y: y + size*baseline, Width: m.Width(t, size, bold), Size: size, Bold: bold, Part: part}
+			if f.centre {
+				l.X = f.left + (room-l.Width)/2
+			}
+			lines = append(lines, l)
+			y += size * leading
+		}
+	}
+	put(it.Label, f.size, f.bold, LabelPart, room-valueRoom(it, f, m))
+	put(it.Detail, f.detail, false, DetailPart, room)
+	switch it.Role {
+	case Slider, Meter:
+		v := ValueText(it)
+		vw := m.Width(v, f.size, true)
+		lines = append(lines, Line{Text: v, X: w - vw, Y: f.size * baseline, Width: vw, Size: f.size, Bold: true, Part: ValuePart})
+		y = labelBottom(it, w, f, k, m) + f.under
+	case Select, Field:
+		top := labelBottom(it, w, f, k, m)
+		edge := 14.0
+		if it.Role == Select {
+			edge = Target // room for the arrows
+		}
+		values := wrap(it.Value, w-2*edge, f.size, true, m)
+		box := math.Max(f.under, float64(len(values))*f.size*leading+16)
+		y = top + (box-float64(len(values))*f.size*leading)/2
+		for _, t := range values {
+			tw := m.Width(t, f.size, true)
+			x := edge
+			if it.Role == Select {
+				x = (w - tw) / 2
+			}
+			lines = append(lines, Line{Text: t, X: x, Y: y + f.size*baseline, Width: tw, Size: f.size, Bold: true, Part: ValuePart})
+			y += f.size * leading
+		}
+		y = top + box
+	default:
+		y += f.bottom
+	}
+	h := math.Ceil(y)
+	if h < f.least {
+		for i := range lines {
+			lines[i].Y += (f.least - h) / 2
+		}
+		h = f.least
+	}
+	return lines, h
+}
+
+// wrap breaks text between words, and within a word only where it is alone too wide.
+func wrap(text string, w, size float64, bold bool, m Measure) []string {
+	var lines []string
+	for _, paragraph := range strings.Split(text, "\n") {
+		line := ""
+		for _, word := range strings.Fields(paragraph) {
+			joined := word
+			if line != "" {
+				joined = line + " " + word
+			}
+			if m.Width(joined, size, bold) <= w {
+				line = joined
+				continue
+			}
+			if line != "" {
+				lines = append(lines, line)
+			}
+			line = word
+			for m.Width(line, size, bold) > w {
+				n := fitting(line, w, size, bold, m)
+				lines = append(lines, line[:n])
+				line = line[n:]
+			}
+		}
+		if line != "" {
+			lines = append(lines, line)
+		}
+	}
+	return lines
+}
+
+// fitting is how many bytes of a word go into a width, at least one letter.
+func fitting(word string, w, size float64, bold bool, m Measure) int {
+	n := 0
+	for i, r := range word {
+		end := i + len(string(r))
+		if n > 0 && m.Width(word[:end], size, bold) > w {
+			break
+		}
+		n = end
+	}
+	return n
+}

@@ -1,0 +1,422 @@
+package session
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"reedwell/game/screen"
+	"reedwell/levels/drill"
+	"reedwell/levels/harp"
+)
+
+// act does what the player asked for. An action on an item that is not on the screen any
+// more does nothing.
+func (s *stepper) act(a screen.Action) {
+	if id, ok := strings.CutPrefix(a.ID, "put-away-"); ok {
+		s.notices = slices.DeleteFunc(slices.Clone(s.notices), func(n Notice) bool { return n.ID == id })
+		return
+	}
+	if s.faulty() {
+		s.actFault(a)
+		return
+	}
+	switch s.view {
+	case welcome:
+		s.actWelcome(a)
+	case setup:
+		s.actSetup(a)
+	case check:
+		s.actCheck(a)
+	case measure:
+		s.actMeasure(a)
+	case path:
+		s.actPath(a)
+	case lesson:
+		s.actLesson(a)
+	case playing:
+		if a.ID == "stop" {
+			s.do(Effect{Kind: StopSound})
+			s.view = lesson
+		}
+	case result:
+		s.actResult(a)
+	case preferred:
+		s.actPreferred(a)
+	}
+}
+
+// faulty reports that the sound needs the player before anything else.
+func (s *stepper) faulty() bool {
+	switch s.in.Sound.State {
+	case SoundFailed:
+		return !s.looking
+	case SoundHeld:
+		return true
+	}
+	return false
+}
+
+func (s *stepper) actFault(a screen.Action) {
+	switch a.ID {
+	case "retry":
+		s.looking = false
+		s.do(Effect{Kind: OpenMic})
+	case "resume":
+		s.do(Effect{Kind: ResumeSound})
+	case "look":
+		s.looking = true
+		if s.in.Sound.State == SoundHeld {
+			s.do(Effect{Kind: CloseMic})
+		}
+		if s.link != nil {
+			s.follow()
+			return
+		}
+		switch s.view {
+		case welcome, setup, check, measure, playing:
+			s.view = path
+		}
+	}
+}
+
+func (s *stepper) actWelcome(a screen.Action) {
+	switch a.ID {
+	case "start":
+		if !s.settings.Ready && s.link == nil {
+			s.view = setup
+			return
+		}
+		s.do(Effect{Kind: OpenMic})
+		if s.link != nil {
+			if !s.settings.Ready {
+				s.settings.Key = s.link.Spec.Key // the lesson's harp, until the player says otherwise
+				s.save()
+			}
+			s.follow()
+			return
+		}
+		s.view = path
+	case "look":
+		s.looking = true
+		if s.link != nil {
+			s.follow()
+			return
+		}
+		s.view = path
+	case "settings":
+		s.goTo(preferred)
+	}
+}
+
+// goTo visits a view that returns to this one.
+func (s *stepper) goTo(v view) {
+	s.back = s.view
+	s.view = v
+	s.measured = nil
+}
+
+func (s *stepper) leave() {
+	v := s.back
+	s.back = ""
+	if v == "" {
+		v = path
+	}
+	s.view = v
+}
+
+// chooseHarp handles the items by which a harp is described, on two screens.
+func (s *stepper) chooseHarp(a screen.Action) bool {
+	switch a.ID {
+	case "key":
+		k, err := harp.ParseKey(a.Value)
+		if err != nil {
+			return true
+		}
+		s.settings.Key = k
+	case "tuning":
+		for i, name := range tuningNames() {
+			if name == a.Value {
+				s.settings.Tuning = harp.Tunings()[i]
+			}
+		}
+	case "a4":
+		s.settings.A4 = math.Round(math.Min(harp.MaxA4, math.Max(harp.MinA4, a.Now)))
+		if math.IsNaN(a.Now) {
+			s.settings.A4 = 440
+		}
+	case "out-phones":
+		s.settings.Phones = true
+	case "out-speaker":
+		s.settings.Phones = false
+	default:
+		return false
+	}
+	s.save()
+	return true
+}
+
+func (s *stepper) actSetup(a screen.Action) {
+	switch {
+	case s.chooseHarp(a):
+	case a.ID == "mic":
+		s.view = check
+		if s.in.Sound.State != SoundOn && s.in.Sound.State != SoundOpening {
+			s.do(Effect{Kind: OpenMic})
+		}
+	case a.ID == "back":
+		s.view = welcome
+	}
+}
+
+func (s *stepper) actCheck(a screen.Action) {
+	switch a.ID {
+	case "go-on":
+		if s.back != "" {
+			s.leave()
+			return
+		}
+		s.view, s.measured = measure, nil
+	case "back":
+		if s.back != "" {
+			s.leave()
+			return
+		}
+		s.view = setup
+	}
+}
+
+func (s *stepper) actMeasure(a screen.Action) {
+	if s.in.Run.Kind == Measuring {
+		if a.ID == "stop" {
+			s.do(Effect{Kind: StopSound})
+		}
+		return
+	}
+	on := s.in.Sound.State == SoundOn
+	switch a.ID {
+	case "measure":
+		if on {
+			s.measured = nil
+			s.do(Effect{Kind: Calibrate})
+		}
+	case "clicks":
+		if on {
+			s.measured = nil
+			s.do(Effect{Kind: CalibrateTap})
+		}
+	case "go-on", "skip":
+		if s.back != "" {
+			s.leave()
+			return
+		}
+		s.settings.Ready = true
+		s.save()
+		if s.link != nil {
+			s.follow()
+			return
+		}
+		s.view = path
+	case "out-phones", "out-speaker":
+		s.chooseHarp(a)
+	}
+}
+
+func (s *stepper) actPath(a screen.Action) {
+	if id, ok := strings.CutPrefix(a.ID, "level-"); ok {
+		s.open(s.mine(id), "")
+		return
+	}
+	if f, ok := strings.CutPrefix(a.ID, "family-"); ok {
+		if slices.Contains(drill.Families(), drill.Family(f)) {
+			s.settings.Family = drill.Family(f)
+			s.save()
+		}
+		return
+	}
+	switch a.ID {
+	case "next":
+		if e, ok := s.suggestion(); ok {
+			s.open(s.mine(e.ID), "")
+		}
+	case "hole":
+		if slices.Contains(holes(s.path), a.Value) {
+			s.hole = a.Value
+		}
+	case "mic":
+		s.do(Effect{Kind: OpenMic})
+		s.looking = false
+	case "settings":
+		s.goTo(preferred)
+	}
+}
+
+// Tempo choice as shares of the drill's tempo.
+const (
+	slowest   = 0.5
+	quickest  = 1.1
+	tempoStep = 0.05
+)
+
+func (s *stepper) actLesson(a screen.Action) {
+	running := s.in.Run.Kind != Idle
+	switch a.ID {
+	case "stop":
+		s.do(Effect{Kind: StopSound})
+		s.demo = false
+		return
+	case "mic":
+		s.looking = false
+		s.do(Effect{Kind: OpenMic})
+		return
+	}
+	if running {
+		return
+	}
+	on := s.in.Sound.State == SoundOn
+	switch a.ID {
+	case "tempo":
+		if math.IsNaN(a.Now) {
+			return
+		}
+		s.share = math.Round(math.Min(quickest*100, math.Max(slowest*100, a.Now))/(tempoStep*100)) * tempoStep
+		_ = s.build() // it could be built at another tempo; a failure leaves that one
+		s.copied = false
+	case "live":
+		s.display = a.On
+	case "hear":
+		if on {
+			s.demo = true
+			s.trace = nil
+			s.do(Effect{Kind: PlayDemo, Drill: s.drill, RoundTrip: s.roundTrip()})
+		}
+	case "play":
+		if on {
+			s.play()
+		}
+	case "my-harp":
+		title := s.title
+		spec := s.mine(s.spec.ID)
+		spec.Tempo, spec.Position = s.spec.Tempo, s.spec.Position
+		s.open(spec, title)
+	case "link":
+		spec := s.spec
+		spec.Tempo = s.drill.Tempo
+		s.do(Effect{Kind: CopyLink, Spec: spec, Title: s.title})
+		s.copied = true
+	case "calibrate":
+		s.goTo(measure)
+	case "settings":
+		s.goTo(preferred)
+	case "back":
+		s.view = path
+		s.settings.Family = s.drill.Family
+	}
+}
+
+// play starts a take.
+func (s *stepper) play() {
+	s.view, s.take, s.trace = playing, nil, nil
+	s.demo = false
+	s.do(Effect{Kind: StartTake, Drill: s.drill, RoundTrip: s.roundTrip(), Display: s.display, AtTempo: s.atTempo()})
+}
+
+func (s *stepper) actResult(a screen.Action) {
+	n := len(s.shown)
+	switch a.ID {
+	case "again":
+		if s.in.Sound.State == SoundOn {
+			s.play()
+		} else {
+			s.view = lesson
+		}
+	case "next":
+		if e, ok := s.following(); ok {
+			spec := s.spec
+			spec.ID, spec.Tempo = e.ID, 0
+			s.open(spec, "")
+		}
+	case "advised":
+		if e := s.entry(s.drill.ID); e.Change != 0 && e.Advised > 0 && s.target > 0 {
+			s.view, s.trace = lesson, nil
+			s.share = math.Min(quickest, math.Max(slowest, e.Advised/s.target))
+			_ = s.build() // a tempo from the path's own range can be built
+		}
+	case "change":
+		s.view, s.trace = lesson, nil
+	case "note-before":
+		if n > 0 {
+			s.chosen = (s.chosen + n - 1) % n
+		}
+	case "note-after":
+		if n > 0 {
+			s.chosen = (s.chosen + 1) % n
+		}
+	case "save-take":
+		s.do(Effect{Kind: SaveTake})
+	case "live":
+		s.display = a.On
+	case "rested":
+		s.rested = s.in.Now
+	case "back":
+		s.view = path
+		s.settings.Family = s.drill.Family
+	}
+}
+
+func (s *stepper) actPreferred(a screen.Action) {
+	if s.chooseHarp(a) {
+		return
+	}
+	switch a.ID {
+	case "large":
+		s.settings.Large = a.On
+	case "still":
+		s.settings.Still = a.On
+	case "paper-system":
+		s.settings.Paper = ""
+	case "paper-light":
+		s.settings.Paper = "light"
+	case "paper-dark":
+		s.settings.Paper = "dark"
+	case "calibrate":
+		if s.in.Sound.State == SoundOn {
+			s.view, s.measured = measure, nil
+			s.back = preferredReturn(s.back)
+		}
+		return
+	case "check":
+		if s.in.Sound.State == SoundOn {
+			s.view = check
+			s.back = preferredReturn(s.back)
+		}
+		return
+	case "mic":
+		s.looking = false
+		s.do(Effect{Kind: OpenMic})
+		return
+	case "export":
+		s.do(Effect{Kind: Export})
+		return
+	case "import":
+		s.do(Effect{Kind: Import, Bytes: a.Bytes})
+		return
+	case "back":
+		s.leave()
+		if s.view == lesson && s.title == "" && s.drill.Harp != s.settings.Harp() {
+			s.open(s.mine(s.spec.ID), "")
+		}
+		return
+	default:
+		return
+	}
+	s.save()
+}
+
+// preferredReturn is where a visit from the settings ends: where the settings came from.
+func preferredReturn(back view) view {
+	if back == welcome || back == "" {
+		return path
+	}
+	return back
+}

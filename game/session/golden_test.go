@@ -1,0 +1,445 @@
+package session
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"reedwell/audio/listen"
+	"reedwell/game/screen"
+	"reedwell/levels/drill"
+	"reedwell/levels/grade"
+	"reedwell/levels/harp"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew; read them before they are kept")
+
+// write writes a screen as text: every word the player can meet.
+func write(s screen.Screen) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s | %s\n\n", s.Name, s.Title)
+	for _, i := range s.Items {
+		style := [...]string{"", "title ", "primary ", "quiet ", "good ", "off ", "warning "}[i.Style]
+		fmt.Fprintf(&b, "%-11s %s%s:", i.ID, style, i.Role)
+		if i.Group != "" {
+			fmt.Fprintf(&b, " (%s)", i.Group)
+		}
+		fmt.Fprintf(&b, " %s\n", i.Label)
+		if i.Detail != "" {
+			fmt.Fprintf(&b, "            %s\n", i.Detail)
+		}
+		if i.Value != "" {
+			fmt.Fprintf(&b, "            = %s of %s\n", i.Value, strings.Join(i.Options, ", "))
+		}
+		if i.Min != i.Max {
+			fmt.Fprintf(&b, "            %g %s, %g to %g\n", i.Now, i.Unit, i.Min, i.Max)
+		}
+		if i.On {
+			b.WriteString("            on\n")
+		}
+		if i.Disabled {
+			b.WriteString("            can not be pressed now\n")
+		}
+	}
+	fmt.Fprintf(&b, "\nsaid:  %s\nalert: %s\nfocus: %s\n", s.Live, s.Alert, s.Focus)
+	return b.String()
+}
+
+// walk is a session that is walked through.
+type walk struct {
+	t      *testing.T
+	state  State
+	in     Input // of the next step; Actions and what is told once are cleared after it
+	out    Output
+	effect []EffectKind
+}
+
+func newWalk(t *testing.T, s Settings) *walk {
+	w := &walk{t: t, state: Start(s)}
+	w.in = Input{Width: 1000, Height: 700, Path: entries(nil)}
+	w.step()
+	return w
+}
+
+func (w *walk) step(actions ...screen.Action) {
+	w.in.Actions = actions
+	w.state, w.out = Step(w.state, w.in)
+	for _, e := range w.out.Effects {
+		w.effect = append(w.effect, e.Kind)
+	}
+	w.in = Input{Width: w.in.Width, Height: w.in.Height, System: w.in.System, Sound: w.in.Sound, Now: w.in.Now, Run: w.in.Run}
+	w.consistent()
+}
+
+func (w *walk) press(id string) {
+	w.t.Helper()
+	for _, i := range w.out.Screen.Items {
+		if i.ID == id && !i.Disabled {
+			w.step(screen.Action{ID: id})
+			w.step() // what was done shows in the next step at the latest
+			return
+		}
+	}
+	w.t.Fatalf("there is no %q to press:\n%s", id, write(w.out.Screen))
+}
+
+// consistent checks what holds for every screen.
+func (w *walk) consistent() {
+	w.t.Helper()
+	s := w.out.Screen
+	seen := map[string]bool{}
+	control := false
+	for _, i := range s.Items {
+		if i.ID == "" || seen[i.ID] {
+			w.t.Errorf("screen %s: item %q is there twice or has no name", s.Name, i.ID)
+		}
+		seen[i.ID] = true
+		if i.Label == "" {
+			w.t.Errorf("screen %s: item %q has no words", s.Name, i.ID)
+		}
+		control = control || i.Role == screen.Button && !i.Disabled
+		if i.Role == screen.CombView && s.Comb == nil || i.Role == screen.ChartView && s.Chart == nil {
+			w.t.Errorf("screen %s: item %q has no picture", s.Name, i.ID)
+		}
+	}
+	if s.Items[0].Role != screen.Heading || s.Items[0].Style != screen.Title {
+		w.t.Errorf("screen %s does not begin with its title", s.Name)
+	}
+	if !control && w.in.Run.Kind != Grading {
+		w.t.Errorf("screen %s has no way on", s.Name)
+	}
+	if !seen[s.Focus] {
+		w.t.Errorf("screen %s: focus on %q, which is not there", s.Name, s.Focus)
+	}
+	if s.Name == "take" && s.Live != "" {
+		w.t.Errorf("said %q in a take", s.Live)
+	}
+}
+
+// golden compares the screen with testdata/name.golden.
+func (w *walk) golden(name string) {
+	w.t.Helper()
+	file := filepath.Join("testdata", name+".golden")
+	got := write(w.out.Screen)
+	if *update {
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			w.t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	if got != string(want) {
+		w.t.Errorf("%s differs; read it and run the test with -update if it is right. Got:\n%s", file, got)
+	}
+}
+
+// entries are all drills, the first of each family open, with changes.
+func entries(change func(*Entry)) []Entry {
+	var all []Entry
+	for _, d := range drill.List() {
+		e := Entry{ID: d.ID, Family: d.Family, Level: d.Level, Title: d.Title, Words: d.Words, Tempo: d.Tempo, Display: true}
+		if d.Level == 1 && (d.Family != drill.Ladder || d.ID == "ladder-4d-1" || d.ID == "ladder-1d-1") {
+			e.Standing = Open
+			e.Next = d.ID != "ladder-1d-1"
+		}
+		if change != nil {
+			change(&e)
+		}
+		all = append(all, e)
+	}
+	return all
+}
+
+func on() Sound {
+	return Sound{State: SoundOn, Opened: 1, Rate: 48000, Label: "Built-in microphone", Key: "built-in"}
+}
+
+func known() Settings {
+	s := DefaultSettings()
+	s.Ready = true
+	s.Delays = map[string]Delay{"built-in": {Seconds: 0.065, SpreadMS: 0.1}}
+	return s
+}
+
+// note is a frame in which a note sounds.
+func note(tab string) listen.Frame {
+	n, err := harp.ParseNote(tab)
+	if err != nil {
+		panic(err)
+	}
+	hz, err := harp.New(harp.Key{}).Hz(n)
+	if err != nil {
+		panic(err)
+	}
+	return listen.Frame{F0: hz, Confidence: 0.9, Level: -20}
+}
+
+func TestWordsOfTheFirstRun(t *testing.T) {
+	w := newWalk(t, DefaultSettings())
+	w.golden("welcome")
+	w.press("start")
+	w.golden("harp")
+	w.press("mic")
+	w.in.Sound = Sound{State: SoundOpening, Opened: 1}
+	w.step()
+	w.golden("sound-waiting")
+	w.in.Sound, w.in.Now = on(), 48000
+	w.step()
+	w.golden("sound-nothing-yet")
+	w.in.Now, w.in.Frames = 60000, []listen.Frame{note("-4")}
+	w.step()
+	w.golden("sound-heard")
+	w.press("go-on")
+	w.golden("calibrate")
+	w.press("out-speaker")
+	w.golden("calibrate-speaker")
+	w.press("measure")
+	w.in.Run = Run{Kind: Measuring, Seconds: 1.2, Length: 3.4}
+	w.step()
+	w.golden("calibrate-running")
+	w.in.Run = Run{}
+	w.in.Calibration = &Calibration{Problem: "The microphone did not hear the chirps."}
+	w.step()
+	w.golden("calibrate-failed")
+	w.in.Calibration = &Calibration{Seconds: 0.0653, SpreadMS: 0.2}
+	w.step()
+	w.golden("calibrate-done")
+	if d := w.state.Settings().Delays["built-in"]; d.Seconds != 0.0653 {
+		t.Errorf("stored delay %g s, want 0.0653", d.Seconds)
+	}
+	w.press("go-on")
+	w.golden("path")
+	if !w.state.Settings().Ready {
+		t.Error("the first run is not noted as done")
+	}
+	want := []EffectKind{OpenMic, SaveSettings, Calibrate, SaveSettings, SaveSettings}
+	if fmt.Sprint(w.effect) != fmt.Sprint(want) {
+		t.Errorf("effects %v, want %v", w.effect, want)
+	}
+}
+
+func TestWordsOfADrill(t *testing.T) {
+	w := newWalk(t, known())
+	w.golden("welcome-back")
+	w.press("start")
+	w.in.Sound = on()
+	w.step()
+	w.press("family-ladder")
+	w.golden("path-ladder")
+	w.step(screen.Action{ID: "hole", Value: "8 blow"})
+	w.golden("path-ladder-8")
+	w.press("family-turnaround")
+	w.press("next")
+	w.golden("drill")
+	w.step(screen.Action{ID: "tempo", Now: 73})
+	w.golden("drill-slower")
+	w.step(screen.Action{ID: "hear"})
+	w.in.Run = Run{Kind: Demo, Seconds: 5, Length: 17}
+	w.step()
+	w.golden("drill-demonstration")
+	w.in.Run = Run{}
+	w.step()
+	w.press("link")
+	w.press("play")
+	w.in.Run = Run{Kind: Preparing, Seconds: -1}
+	w.step()
+	w.golden("take-preparing")
+	w.in.Run = Run{Kind: Recording, Seconds: 1.5, Length: 17}
+	w.step()
+	w.golden("take-count-in")
+	w.in.Run.Seconds = 9
+	w.step()
+	w.golden("take")
+	w.in.Run.Kind = Grading
+	w.step()
+	w.golden("take-over")
+	w.in.Run = Run{}
+	w.in.Take = &Take{Cut: "The sound stopped in the middle of it. This take is not counted; everything before it is kept."}
+	w.step()
+	w.golden("drill-cut")
+}
+
+// play brings a walk to the result of a take of a drill.
+func play(t *testing.T, id string, r grade.Result, path []Entry) *walk {
+	w := newWalk(t, known())
+	w.press("start")
+	w.in.Sound = on()
+	w.step()
+	w.state.settings.Family = drill.Turnaround
+	d, err := drill.Build(drill.Spec{ID: id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.state.settings.Family = d.Family
+	w.step()
+	w.press("level-" + id)
+	w.press("play")
+	w.in.Take = &Take{Drill: d, Rate: 48000, Result: r, Counted: true}
+	w.in.Path = path
+	w.step()
+	w.step()
+	return w
+}
+
+func TestWordsOfAResult(t *testing.T) {
+	tabs := []string{"-3", "-4", "+4", "-2", "-1", "-2"} // turnaround-1
+	r := grade.Result{Drill: "turnaround-1", Share: 4.0 / 6, Missing: 1, Bias: 0.031, Scatter: 0.012,
+		Summary: []string{"Start 4 blow earlier.", "Play the last note.", "Keep the other holes out of 1 draw."}}
+	for i, tab := range tabs {
+		r.Notes = append(r.Notes, grade.Note{Target: i, Tab: tab, Heard: tab, Good: i != 2 && i != 5, Sure: true})
+	}
+	r.Notes[2].Heard = "+5"
+	r.Notes[5].Heard = ""
+	r.Marks = []grade.Mark{
+		{Target: 0, Tab: "-3", Quantity: grade.Pitch, Heard: 4, Window: 30, Verdict: grade.Good},
+		{Target: 2, Tab: "+4", Quantity: grade.Start, Heard: 0.11, Window: 0.06, Unit: "s", Verdict: grade.Off, Advice: "Begin it with the click."},
+		{Target: 2, Tab: "+4", Quantity: grade.Leak, Heard: -11, Window: -16, Unit: "dB", Verdict: grade.Off, Advice: "Narrow the lips."},
+		{Target: 5, Tab: "-2", Quantity: grade.Played, Verdict: grade.Missing, Advice: "Play 2 draw here."},
+	}
+	for i, tab := range tabs {
+		if i != 0 && i != 2 && i != 5 {
+			r.Marks = append(r.Marks, grade.Mark{Target: i, Tab: tab, Quantity: grade.Length, Heard: 0.93, Window: 0.7, Verdict: grade.Good})
+		}
+	}
+	w := play(t, "turnaround-1", r, entries(func(e *Entry) {
+		if e.ID == "turnaround-1" {
+			e.Lately, e.Advised, e.Change = "0 of the last 2 takes good, 4 needed, one of them without seeing what you play.", 52, -1
+		}
+	}))
+	w.golden("result-not-yet")
+	w.press("note-after")
+	w.golden("result-missing-note")
+	w.press("advised")
+	w.golden("drill-advised")
+
+	for i := range r.Notes {
+		r.Notes[i].Good, r.Notes[i].Heard = true, r.Notes[i].Tab
+	}
+	r.Share, r.Passed, r.Summary, r.Marks = 1, true, nil, nil
+	w = play(t, "turnaround-1", r, entries(func(e *Entry) {
+		switch e.ID {
+		case "turnaround-1":
+			e.Standing, e.Lately = Passed, "Play it well once more on another day to confirm it."
+		case "turnaround-2":
+			e.Standing, e.Next = Open, true
+		}
+	}))
+	w.golden("result-passed")
+
+	w = play(t, "turnaround-1", grade.Result{Problem: "Nothing was heard. Check that the right microphone is chosen and not muted, and play a little louder."}, nil)
+	w.golden("result-no-judgement")
+}
+
+func TestWordsOfAWarbleResult(t *testing.T) {
+	d, err := drill.Build(drill.Spec{ID: "warble-1"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := grade.Result{Drill: d.ID, Share: 0.75, Summary: []string{"Even comes before quick: slow down until both holes last the same."}}
+	for i, g := range d.Targets {
+		r.Notes = append(r.Notes, grade.Note{Target: i, Tab: g.Note.Tab()})
+	}
+	r.Marks = []grade.Mark{
+		{Target: -1, Quantity: grade.Played, Asked: 20, Heard: 19, Verdict: grade.Good},
+		{Target: 0, Quantity: grade.Rate, Asked: 2, Heard: 2.1, Verdict: grade.Good},
+		{Target: 0, Quantity: grade.Evenness, Heard: 0.08, Window: 0.15, Verdict: grade.Good},
+		{Target: 8, Quantity: grade.Rate, Asked: 3, Heard: 3.0, Verdict: grade.Good},
+		{Target: 8, Quantity: grade.Evenness, Heard: 0.22, Window: 0.15, Verdict: grade.Off, Advice: "Slower, until it is even."},
+		{Target: -1, Quantity: grade.Balance, Asked: 0.5, Heard: 0.58, Window: 0.1, Verdict: grade.Good},
+		{Target: -1, Quantity: grade.Clean, Heard: 0.9, Window: 0.8, Verdict: grade.Good},
+		{Target: -1, Quantity: grade.Ramp, Heard: 0.04, Window: 0.1, Verdict: grade.Good},
+	}
+	w := play(t, "warble-1", r, nil)
+	w.golden("result-warble")
+	if c := w.out.Screen.Chart; c.Notes[0].Outcome != screen.InWindow || c.Notes[8].Outcome != screen.OutOfWindow || c.Notes[1].Outcome != screen.Open {
+		t.Errorf("outcomes %v %v %v, want in, out and open", c.Notes[0].Outcome, c.Notes[8].Outcome, c.Notes[1].Outcome)
+	}
+}
+
+func TestWordsOfTheSettings(t *testing.T) {
+	w := newWalk(t, known())
+	w.press("settings")
+	w.golden("settings-no-sound")
+	w.in.Sound = on()
+	w.step()
+	w.golden("settings")
+	w.press("large")
+}
+
+func TestWordsOfTrouble(t *testing.T) {
+	for _, fault := range []string{"refused", "missing", "busy", "unplugged", "insecure", "stalled", "nocapture", "other"} {
+		w := newWalk(t, known())
+		w.press("start")
+		w.in.Sound = Sound{State: SoundFailed, Opened: 1, Fault: fault, Sentence: "What happened and what to do."}
+		w.step()
+		w.golden("fault-" + fault)
+		w.press("look")
+		if w.out.Screen.Name != "path" {
+			t.Errorf("%s: without the microphone the screen is %q, want path", fault, w.out.Screen.Name)
+		}
+	}
+	w := newWalk(t, known())
+	w.press("start")
+	w.in.Sound = Sound{State: SoundHeld, Opened: 1, Fault: "interrupted", Sentence: "The system has paused the sound."}
+	w.step()
+	w.golden("fault-interrupted")
+	w.press("resume")
+	w.in.Sound = on()
+	w.step()
+	if w.out.Screen.Name != "path" {
+		t.Errorf("after a pause the screen is %q, want path", w.out.Screen.Name)
+	}
+
+	w = newWalk(t, DefaultSettings())
+	w.press("start")
+	w.press("mic")
+	w.in.Sound = on()
+	w.in.Sound.Bluetooth, w.in.Sound.InputRate, w.in.Sound.Processing = true, 16000, "echo cancellation"
+	w.in.Frames = []listen.Frame{{Level: -120}}
+	w.step()
+	w.in.Now = 3 * 48000
+	w.in.Frames = []listen.Frame{{Level: -120}}
+	w.step()
+	w.golden("sound-doubts")
+	w.press("go-on")
+	w.press("skip")
+	w.press("next")
+	w.golden("drill-not-calibrated")
+
+	w = newWalk(t, known())
+	w.in.Link = &Link{Reason: "drill: there is no such drill"}
+	w.step()
+	w.golden("link-refused")
+}
+
+func TestWordsOfALink(t *testing.T) {
+	key, err := harp.ParseKey("A")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := newWalk(t, DefaultSettings())
+	w.in.Link = &Link{Spec: drill.Spec{ID: "ladder-4d-2", Key: key, Tempo: 50}, Title: "Lesson 3: the first bend"}
+	w.step()
+	w.golden("link")
+	w.press("start")
+	if w.out.Screen.Name != "drill" {
+		t.Fatalf("the link leads to %q, want the drill", w.out.Screen.Name)
+	}
+
+	w = newWalk(t, known())
+	w.in.Sound = on()
+	w.step()
+	w.in.Link = &Link{Spec: drill.Spec{ID: "ladder-4d-2", Key: key, Tempo: 50}, Title: "Lesson 3: the first bend"}
+	w.step()
+	w.golden("drill-from-a-link")
+	w.press("my-harp")
+	if got := w.state.Harp().Key.String(); got != "C" {
+		t.Errorf("played on %s, want my own C", got)
+	}
+}

@@ -1,0 +1,175 @@
+package session
+
+import (
+	"reedwell/audio/listen"
+	"reedwell/game/screen"
+	"reedwell/levels/drill"
+	"reedwell/levels/grade"
+)
+
+// An Input is what came in since the last step.
+type Input struct {
+	Actions       []screen.Action
+	Width, Height float64     // of the window in CSS pixels
+	System        screen.Look // what the system asks for
+	Hidden        bool        // the page can not be seen
+	Sound         Sound
+	Now           int64          // the device's frame count
+	Frames        []listen.Frame // heard since the last step; in a take, At is counted from drill time 0
+	Run           Run
+	Link          *Link        // a link that was opened
+	Calibration   *Calibration // a calibration that is over
+	Take          *Take        // a take that is over
+	Path          []Entry      // every drill, easiest first within its family; nil when nothing changed
+	Notices       []Notice     // what has to be told, once
+}
+
+// A SoundState says what the microphone is doing.
+type SoundState int
+
+// The states.
+const (
+	SoundOff     SoundState = iota // not asked for
+	SoundOpening                   // waiting for the player's permission
+	SoundOn
+	SoundHeld   // paused by the system
+	SoundFailed // over; open again
+)
+
+// A Sound is the state of the sound device.
+type Sound struct {
+	State      SoundState
+	Opened     int    // how many times a device was opened: tells one stream from the next
+	Fault      string // "refused", "missing", "busy", "unplugged", "insecure", "interrupted", "stalled", "nocapture", "other"
+	Sentence   string // what happened and what to do
+	Rate       int    // Hz
+	InputRate  int    // Hz of the microphone itself, 0 unknown
+	Label      string // name of the microphone
+	Key        string // names the device for a stored delay
+	Processing string // what the system still does to the sound: "echo cancellation and automatic gain", or empty
+	Bluetooth  bool
+	Output     float64 // seconds of output delay the device states, 0 unknown
+	Slip       float64 // seconds the round trip has grown since the device was opened
+}
+
+// A RunKind says what is being sounded or worked out.
+type RunKind int
+
+// The kinds.
+const (
+	Idle      RunKind = iota
+	Preparing         // the sound is being made
+	Demo              // the demonstration sounds
+	Recording         // a take runs
+	Grading           // a take is worked out
+	Measuring         // a calibration runs
+)
+
+// A Run is what is being sounded now.
+type Run struct {
+	Kind    RunKind
+	Seconds float64 // drill time; since the start for a calibration
+	Length  float64 // seconds in all
+}
+
+// A Link is a link that was opened: a drill, or why it was refused.
+type Link struct {
+	Spec   drill.Spec
+	Title  string
+	Reason string // not empty: the link was refused
+}
+
+// A Calibration is a measured round trip, or why there is none.
+type Calibration struct {
+	Seconds  float64 // round trip
+	SpreadMS float64
+	Clicks   bool   // played along with clicks, so good to some 20 ms only
+	Problem  string // not empty: what went wrong and what to do
+}
+
+// A Take is one attempt that is over.
+type Take struct {
+	Drill  drill.Drill
+	Rate   int
+	Frames []listen.Frame // At counted from drill time 0
+	Result grade.Result
+	Cut    string  // not empty: cut off, and why; nothing was graded
+	Lost   float64 // seconds of sound the device lost
+	// Counted tells whether the take was entered in the player's progress.
+	Counted bool
+	Moved   bool // the round trip moved in the middle of the take
+}
+
+// A Standing is how far the player is with a drill.
+type Standing int
+
+// The standings.
+const (
+	Locked Standing = iota
+	Open
+	Passed
+	Confirmed // passed again on a later day
+)
+
+// An Entry is one drill of the path.
+type Entry struct {
+	ID       string
+	Family   drill.Family
+	Level    int
+	Title    string
+	Words    string
+	Tempo    float64 // quarter notes a minute
+	Standing Standing
+	Lately   string // how the last takes went and what is missing, in a sentence; may be empty
+	Due      bool   // passed, and today is a day to confirm it
+	Next     bool   // what to play next in its family
+	Display  bool   // the next take is best played with the player's sound shown
+	// Advised is the tempo for the next take in quarter notes a minute, Change whether it is
+	// slower (-1) or quicker (1) than the last.
+	Advised float64
+	Change  int
+}
+
+// A Notice is something to tell the player until it is put away.
+type Notice struct {
+	ID   string // two notices with the same ID are one
+	Text string
+}
+
+// An EffectKind says what the program has to do.
+type EffectKind int
+
+// The effects.
+const (
+	OpenMic     EffectKind = iota // needs the player's press
+	ResumeSound                   // needs the player's press
+	CloseMic
+	Calibrate    // measure the round trip with test sounds
+	CalibrateTap // measure it with clicks the player answers
+	StopSound    // stop a take, a demonstration or a calibration
+	StartTake
+	PlayDemo
+	SaveSettings
+	Export
+	Import   // Bytes
+	CopyLink // Spec, Title
+	SaveTake // the sound of the last take that was graded, as a file
+)
+
+// An Effect is something the program has to do.
+type Effect struct {
+	Kind      EffectKind
+	Drill     drill.Drill // of StartTake, PlayDemo
+	RoundTrip float64     // seconds, of StartTake, PlayDemo
+	Display   bool        // of StartTake: the player sees the own sound meanwhile
+	AtTempo   bool        // of StartTake: at the drill's own tempo or faster
+	Bytes     []byte
+	Spec      drill.Spec
+	Title     string
+}
+
+// An Output is what a step comes to.
+type Output struct {
+	Screen  screen.Screen
+	Effects []Effect
+}

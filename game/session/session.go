@@ -1,0 +1,385 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"reedwell/audio/listen"
+	"reedwell/game/screen"
+	"reedwell/levels/drill"
+	"reedwell/levels/grade"
+	"reedwell/levels/harp"
+)
+
+// A view is what the player is doing.
+type view string
+
+const (
+	welcome   view = "welcome"
+	setup     view = "harp"
+	check     view = "sound"
+	measure   view = "calibrate"
+	path      view = "path"
+	lesson    view = "drill"
+	playing   view = "take"
+	result    view = "result"
+	preferred view = "settings"
+)
+
+// A State is where the player is. [Start] makes the first.
+type State struct {
+	view     view
+	back     view // where the settings, the check and the calibration return to
+	settings Settings
+	path     []Entry
+	notices  []Notice
+	sound    Sound
+
+	looking bool // goes on without a microphone
+	delay   Delay
+	delayOf int // the stream delay was measured on or taken for; 0 none
+	guessed bool
+	slipAt  float64
+
+	// The microphone check.
+	heard    harp.Sound
+	anything bool  // a note was heard
+	loud     bool  // the level came close to full scale
+	silent   int64 // frame since which nothing at all has arrived
+	measured *Calibration
+
+	// The drill.
+	link    *Link
+	spec    drill.Spec
+	title   string  // of a link; may be empty
+	target  float64 // tempo that counts as 100 %
+	share   float64 // of target
+	drill   drill.Drill
+	display bool
+	hole    string // of the ladder shown on the path
+	copied  bool
+
+	// The take.
+	demo   bool
+	trace  []screen.TracePoint
+	traced drill.Drill
+	take   *Take
+	opened []string // titles that the take opened
+	shown  []int    // notes of the result that have marks
+	chosen int      // which of them is shown in detail
+	rested int64    // frame since which the microphone was on without a rest
+
+	frame listen.Frame // the newest
+	fresh int64        // device frame when it came
+}
+
+// Start returns the first state: the welcome.
+func Start(s Settings) State {
+	return State{view: welcome, settings: s, display: true, share: 1, silent: -1}
+}
+
+// Settings are the player's choices, to be kept after a [SaveSettings].
+func (s State) Settings() Settings { return s.settings }
+
+// Harp is the harp that is listened for: the drill's while one is open, else the player's.
+func (s State) Harp() harp.Harp {
+	switch s.view {
+	case lesson, playing, result:
+		return s.drill.Harp
+	}
+	return s.settings.Harp()
+}
+
+// Step moves the state on.
+func Step(s State, in Input) (State, Output) {
+	st := stepper{State: s, in: in}
+	st.absorb()
+	for _, a := range in.Actions {
+		st.act(a)
+	}
+	return st.State, Output{Screen: st.show(), Effects: st.effects}
+}
+
+type stepper struct {
+	State
+	in      Input
+	effects []Effect
+}
+
+func (s *stepper) do(e Effect) { s.effects = append(s.effects, e) }
+
+func (s *stepper) save() { s.do(Effect{Kind: SaveSettings}) }
+
+// absorb takes in what has happened outside.
+func (s *stepper) absorb() {
+	in := s.in
+	for _, n := range in.Notices {
+		s.tell(n)
+	}
+	before := s.path
+	if in.Path != nil {
+		s.path = in.Path
+	}
+	s.listen()
+	if in.Sound.State == SoundOn {
+		s.stream()
+	}
+	s.sound = in.Sound
+	if c := in.Calibration; c != nil && s.view == measure {
+		s.measured = c
+		if c.Problem == "" {
+			s.delay = Delay{Seconds: c.Seconds, SpreadMS: c.SpreadMS, Clicks: c.Clicks}
+			s.delayOf, s.guessed, s.slipAt = in.Sound.Opened, false, in.Sound.Slip
+			if !in.Sound.Bluetooth {
+				s.settings = s.settings.remember(in.Sound.Key, s.delay)
+				s.save()
+			}
+		}
+	}
+	if in.Link != nil {
+		s.openLink(*in.Link)
+	}
+	if t := in.Take; t != nil && s.view == playing {
+		s.finish(t, before)
+	}
+	if s.demo && in.Run.Kind == Idle {
+		s.demo = false
+	}
+	if s.view == playing && in.Hidden {
+		s.do(Effect{Kind: StopSound})
+		s.view = lesson
+		s.tell(Notice{"hidden", "The page was hidden, so the take was stopped and not counted. Keep it in view while you play."})
+	}
+}
+
+// stream takes note of a stream that has just begun to run: which round trip holds for it.
+func (s *stepper) stream() {
+	in := s.in.Sound
+	if s.delayOf == in.Opened {
+		return
+	}
+	s.looking = false
+	s.rested = s.in.Now
+	s.delayOf, s.slipAt = in.Opened, in.Slip
+	if d, ok := s.settings.Delays[in.Key]; ok && !in.Bluetooth {
+		s.delay, s.guessed = d, false
+		return
+	}
+	// The output's own figure and 10 ms for the way in; 60 ms where it states none, the
+	// middle of what laptops measure (38 to 105 ms, weblatencytest's published runs).
+	s.delay, s.guessed = Delay{Seconds: 0.060}, true
+	if in.Output > 0 {
+		s.delay.Seconds = in.Output + 0.010
+	}
+}
+
+// roundTrip is the delay now, with what the output has slipped since it was measured.
+func (s *stepper) roundTrip() float64 { return s.delay.Seconds + s.in.Sound.Slip - s.slipAt }
+
+// slipped reports a round trip that has moved too far since it was measured.
+func (s *stepper) slipped() bool {
+	return s.in.Sound.State == SoundOn && math.Abs(s.in.Sound.Slip-s.slipAt) > 0.005
+}
+
+func (s *stepper) tell(n Notice) {
+	s.notices = slices.DeleteFunc(slices.Clone(s.notices), func(o Notice) bool { return o.ID == n.ID })
+	s.notices = append(s.notices, n)
+}
+
+// Levels of the microphone check in dBFS. Ours: a peak over -3 is about to clip, and no
+// room is quieter than -100.
+const (
+	tooLoud = -3.0
+	nothing = -100.0
+)
+
+// listen takes in the newest frames.
+func (s *stepper) listen() {
+	for _, f := range s.in.Frames {
+		s.frame, s.fresh = f, s.in.Now
+		if f.Level > tooLoud {
+			s.loud = true
+		}
+		if f.Level > nothing {
+			s.silent = -1
+		} else if s.silent < 0 {
+			s.silent = s.in.Now
+		}
+		if f.F0 > 0 && f.Confidence >= listen.MinConfidence {
+			if h, ok := s.Harp().Locate(f.F0, nil); ok && f.Level > -60 {
+				s.heard = h
+				s.anything = true
+			}
+		}
+		if s.view == playing && s.display && s.in.Run.Kind == Recording {
+			s.trace = appendTrace(s.trace, s.drill, s.in.Sound.Rate, f)
+		}
+	}
+}
+
+// deaf reports that the microphone has delivered nothing but zeros for two seconds.
+func (s *stepper) deaf() bool {
+	return s.silent >= 0 && s.in.Sound.Rate > 0 && s.in.Now-s.silent > int64(2*s.in.Sound.Rate)
+}
+
+func (s *stepper) openLink(l Link) {
+	if s.view == playing {
+		s.do(Effect{Kind: StopSound})
+		s.view = lesson
+	}
+	if l.Reason == "" {
+		if _, err := drill.Build(l.Spec); err != nil {
+			l.Reason = err.Error()
+		}
+	}
+	if l.Reason != "" {
+		s.tell(Notice{"link", "The link can not be opened: " + l.Reason + "."})
+		return
+	}
+	s.link = &l
+	if s.in.Sound.State == SoundOn {
+		s.follow()
+		return
+	}
+	s.view = welcome
+}
+
+// follow goes to the drill of the opened link.
+func (s *stepper) follow() {
+	l := *s.link
+	s.link = nil
+	s.open(l.Spec, l.Title)
+}
+
+// open shows a drill.
+func (s *stepper) open(spec drill.Spec, title string) bool {
+	s.spec, s.title, s.share, s.copied = spec, title, 1, false
+	s.target = spec.Tempo
+	if s.target == 0 {
+		s.target = s.entry(spec.ID).Tempo
+	}
+	if err := s.build(); err != nil {
+		s.tell(Notice{"drill", "This drill can not be opened: " + err.Error() + "."})
+		return false
+	}
+	s.view, s.take, s.trace = lesson, nil, nil
+	s.display = s.entry(spec.ID).Display
+	return true
+}
+
+// build makes the drill at the chosen tempo.
+func (s *stepper) build() error {
+	spec := s.spec
+	if s.target > 0 {
+		spec.Tempo = math.Min(drill.MaxTempo, math.Max(drill.MinTempo, s.target*s.share))
+	}
+	d, err := drill.Build(spec)
+	if err != nil {
+		return err
+	}
+	if s.target == 0 {
+		s.target = d.Tempo
+	}
+	s.drill = d
+	return nil
+}
+
+func (s *stepper) entry(id string) Entry {
+	for _, e := range s.path {
+		if e.ID == id {
+			return e
+		}
+	}
+	for _, d := range drill.List() {
+		if d.ID == id {
+			return Entry{ID: d.ID, Family: d.Family, Level: d.Level, Title: d.Title, Words: d.Words, Tempo: d.Tempo, Display: true}
+		}
+	}
+	return Entry{}
+}
+
+// atTempo reports whether the drill is set at least as quick as it is meant: a link may
+// ask for less, which is practice and does not count.
+func (s *stepper) atTempo() bool { return s.drill.Tempo >= s.entry(s.drill.ID).Tempo-0.01 }
+
+// finish shows how a take went.
+func (s *stepper) finish(t *Take, before []Entry) {
+	if t.Cut != "" {
+		s.view = lesson
+		s.tell(Notice{"cut", t.Cut})
+		return
+	}
+	s.take, s.view = t, result
+	s.display = s.display && s.entry(t.Drill.ID).Display // it goes away when the playing is good
+	s.trace = nil
+	for _, f := range t.Frames {
+		s.trace = appendTrace(s.trace, t.Drill, t.Rate, f)
+	}
+	s.chosen = 0
+	s.shown = marked(t.Result)
+	for i, k := range s.shown {
+		if !wellPlayed(t.Result, k) {
+			s.chosen = i
+			break
+		}
+	}
+	s.opened = nil
+	was := map[string]Standing{}
+	for _, e := range before {
+		was[e.ID] = e.Standing
+	}
+	for _, e := range s.path {
+		if old, ok := was[e.ID]; ok && old == Locked && e.Standing != Locked {
+			s.opened = append(s.opened, e.Family.Name()+" "+fmt.Sprint(e.Level)+", "+e.Title)
+		}
+	}
+}
+
+// following is the drill after this one in its family, if it is not locked.
+func (s *stepper) following() (Entry, bool) {
+	for i, e := range s.path {
+		if e.ID == s.drill.ID {
+			if i+1 < len(s.path) && s.path[i+1].Family == e.Family && s.path[i+1].Standing != Locked {
+				return s.path[i+1], true
+			}
+			break
+		}
+	}
+	return Entry{}, false
+}
+
+// mine is the spec of a drill on the player's own harp.
+func (s *stepper) mine(id string) drill.Spec {
+	return drill.Spec{ID: id, Key: s.settings.Key, Tuning: s.settings.Tuning, A4: s.settings.A4}
+}
+
+// marked are the notes of a result that have marks of their own; all when none has.
+func marked(r grade.Result) []int {
+	var some, all []int
+	for i, n := range r.Notes {
+		all = append(all, i)
+		if slices.ContainsFunc(r.Marks, func(m grade.Mark) bool { return m.Target == n.Target }) {
+			some = append(some, i)
+		}
+	}
+	if some == nil {
+		return all
+	}
+	return some
+}
+
+// wellPlayed reports whether every mark of a note is good: in a warble the notes have no
+// verdict of their own, and the marks of a part stand at its first note.
+func wellPlayed(r grade.Result, note int) bool {
+	n, any := r.Notes[note], false
+	for _, m := range r.Marks {
+		if m.Target == n.Target {
+			any = true
+			if m.Verdict != grade.Good {
+				return false
+			}
+		}
+	}
+	return any || n.Good
+}

@@ -1,0 +1,829 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"reedwell/game/screen"
+	"reedwell/levels/drill"
+	"reedwell/levels/grade"
+	"reedwell/levels/harp"
+)
+
+// page collects a screen.
+type page struct{ screen.Screen }
+
+func (p *page) add(i screen.Item) { p.Items = append(p.Items, i) }
+
+func (p *page) title(text string) {
+	p.add(screen.Item{ID: "title", Role: screen.Heading, Style: screen.Title, Label: text})
+}
+
+func (p *page) heading(id, text string) {
+	p.add(screen.Item{ID: id, Role: screen.Heading, Label: text})
+}
+
+func (p *page) text(id, text string) {
+	p.add(screen.Item{ID: id, Role: screen.Text, Label: text})
+}
+
+func (p *page) styled(id string, style screen.Style, text string) {
+	p.add(screen.Item{ID: id, Role: screen.Text, Style: style, Label: text})
+}
+
+func (p *page) button(id, label string) {
+	p.add(screen.Item{ID: id, Role: screen.Button, Label: label})
+}
+
+// primary is the one thing to do next; it has the keyboard when the screen comes up.
+func (p *page) primary(id, label string) {
+	p.add(screen.Item{ID: id, Role: screen.Button, Style: screen.Primary, Label: label})
+	p.Focus = id
+}
+
+func (p *page) quiet(id, label string) {
+	p.add(screen.Item{ID: id, Role: screen.Button, Style: screen.Quiet, Label: label})
+}
+
+func (p *page) comb(c *screen.Comb, label string) {
+	p.Comb = c
+	p.add(screen.Item{ID: "comb", Role: screen.CombView, Label: label})
+}
+
+func (p *page) chart(c *screen.Chart, label string) {
+	p.Chart = c
+	p.add(screen.Item{ID: "chart", Role: screen.ChartView, Label: label})
+}
+
+// row sets the items from the given one on side by side.
+func (p *page) row(row, from int) {
+	for i := from; i < len(p.Items); i++ {
+		p.Items[i].Row = row
+	}
+}
+
+func (s *stepper) show() screen.Screen {
+	p := &page{}
+	p.Look = s.look()
+	if s.faulty() {
+		s.showFault(p)
+		return p.Screen
+	}
+	p.Name = string(s.view)
+	switch s.view {
+	case welcome:
+		s.showWelcome(p)
+	case setup:
+		s.showSetup(p)
+	case check:
+		s.showCheck(p)
+	case measure:
+		s.showMeasure(p)
+	case path:
+		s.showPath(p)
+	case lesson:
+		s.showLesson(p)
+	case playing:
+		s.showPlaying(p)
+	case result:
+		s.showResult(p)
+	case preferred:
+		s.showPreferred(p)
+	}
+	return p.Screen
+}
+
+func (s *stepper) look() screen.Look {
+	l := screen.Look{Dark: s.in.System.Dark, Large: s.settings.Large, Still: s.settings.Still || s.in.System.Still}
+	if s.settings.Paper != "" {
+		l.Dark = s.settings.Paper == "dark"
+	}
+	return l
+}
+
+// notes shows what has to be told; the newest is also said at once.
+func (s *stepper) notes(p *page) {
+	for _, n := range s.notices {
+		from := len(p.Items)
+		p.styled("notice-"+n.ID, screen.Warning, n.Text)
+		p.quiet("put-away-"+n.ID, "OK")
+		p.row(90+from, from)
+		p.Alert = n.Text
+	}
+}
+
+func (s *stepper) showFault(p *page) {
+	snd := s.in.Sound
+	p.Name = "fault-" + snd.Fault
+	p.Title = "Sound trouble - Reedwell"
+	head := map[string]string{
+		"refused": "The microphone is not allowed", "missing": "No microphone found", "busy": "The microphone is busy",
+		"unplugged": "The microphone went away", "insecure": "This address can not use the microphone",
+		"interrupted": "The sound is paused", "stalled": "The sound has stopped", "nocapture": "This program has no sound",
+	}[snd.Fault]
+	if head == "" {
+		head = "The microphone can not be used"
+	}
+	p.title(head)
+	p.styled("what", screen.Warning, snd.Sentence)
+	p.Alert = head + ". " + snd.Sentence
+	for _, n := range s.notices {
+		if n.ID == "cut" {
+			p.text("take", n.Text)
+		}
+	}
+	if snd.State == SoundHeld {
+		p.primary("resume", "Go on")
+	} else {
+		p.primary("retry", "Try again")
+	}
+	p.button("look", "Go on without the microphone")
+	p.styled("without", screen.Quiet, "Without it you can read the drills, but not hear or play them.")
+}
+
+// promise is kept: nothing here sends sound anywhere.
+const promise = "Your sound stays on this device. It is sent nowhere."
+
+func (s *stepper) showWelcome(p *page) {
+	p.Title = "Reedwell"
+	p.title("Reedwell")
+	s.notes(p)
+	p.text("what", "Reedwell hears your harmonica, tells you note by note what was right and what to change, and opens the next drill when your playing is ready for it.")
+	if s.link != nil {
+		e := s.entry(s.link.Spec.ID)
+		name := s.link.Title
+		if name == "" {
+			name = e.Title
+		}
+		key := s.link.Spec.Key.String()
+		p.heading("link", name)
+		p.text("link-what", fmt.Sprintf("Your link leads to this drill: %s, level %d, for %s %s harp.", strings.ToLower(e.Family.Name()), e.Level, article(key), key))
+		if !s.settings.Ready {
+			cautions(p)
+		}
+	}
+	label := "Start"
+	if s.settings.Ready || s.link != nil {
+		label = "Turn the microphone on and start"
+	}
+	p.primary("start", label)
+	p.styled("privacy", screen.Quiet, promise)
+	p.quiet("look", "Look around without a microphone")
+	if s.settings.Ready {
+		p.quiet("settings", "Settings")
+	}
+}
+
+// showKey asks for the key.
+func (s *stepper) showKey(p *page) {
+	p.add(screen.Item{ID: "key", Role: screen.Select, Label: "Key of your harp", Detail: "It is stamped on the cover plate.", Options: keyNames(), Value: s.settings.Key.String()})
+}
+
+func (s *stepper) showOut(p *page) {
+	from := len(p.Items)
+	const group = "How do you hear the band?"
+	p.add(screen.Item{ID: "out-phones", Role: screen.Choice, Group: group, Label: "Headphones", Detail: "Best: only your harp reaches the microphone. With a cable.", On: s.settings.Phones})
+	p.add(screen.Item{ID: "out-speaker", Role: screen.Choice, Group: group, Label: "Speaker", Detail: "Keep it lower than your playing.", On: !s.settings.Phones})
+	p.row(20, from)
+}
+
+// cautions are told before the first note (common practice of teachers, no source).
+func cautions(p *page) {
+	p.heading("care", "Before you play")
+	p.text("care-breath", "Deep, quick breathing can make you dizzy. If your head feels light, stop and breathe normally.")
+	p.text("care-mouth", "Rest every ten minutes or so, and stop when lips or jaw hurt. Never force a bend.")
+	p.text("care-ears", "Start with the volume low. Let nobody else play your harp.")
+	p.text("care-health", "If you have trouble with lungs or heart, or were operated on lately, ask a doctor first.")
+}
+
+func (s *stepper) showSetup(p *page) {
+	p.Title = "Your harp - Reedwell"
+	p.title("Your harp")
+	s.notes(p)
+	s.showKey(p)
+	s.showOut(p)
+	cautions(p)
+	p.text("why", "Next, the microphone. You will be asked to allow it. "+promise)
+	p.primary("mic", "Turn the microphone on")
+	p.quiet("back", "Back")
+}
+
+func (s *stepper) showCheck(p *page) {
+	p.Title = "Microphone check - Reedwell"
+	p.title("Microphone check")
+	s.notes(p)
+	switch s.in.Sound.State {
+	case SoundOpening, SoundOff:
+		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
+		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
+		p.quiet("back", "Back")
+		p.Focus = "back"
+		return
+	}
+	p.text("ask", "Play any note.")
+	level := math.Max(-60, math.Min(0, s.level()))
+	p.add(screen.Item{ID: "level", Role: screen.Meter, Label: "Level", Min: -60, Max: 0, Now: math.Round(level), Unit: "dB"})
+	c := comb(s.Harp())
+	c.Beads = s.beads(nil)
+	p.comb(c, "What you play, on the holes of "+article(s.settings.Key.String())+" "+s.settings.Key.String()+" harp")
+	switch {
+	case s.anything:
+		p.styled("heard", screen.Good, "I hear "+s.heard.Note.Words()+".")
+		p.text("wrong-hole", "Not the hole you play? Then go back and choose the key of your harp.")
+		p.Live = "The microphone works. I hear " + s.heard.Note.Words() + "."
+	case s.deaf():
+		p.styled("deaf", screen.Warning, "Nothing arrives from "+s.micName()+". Is it muted, or is another one meant? Choose it in the browser's or the system's sound settings.")
+		p.Alert = "Nothing arrives from the microphone."
+	default:
+		p.text("heard", "Nothing heard yet.")
+	}
+	if s.loud {
+		p.styled("loud", screen.Warning, "That was too loud. Move the harp a hand's width away, or turn the microphone down.")
+	}
+	s.doubts(p)
+	p.primary("go-on", "Go on")
+	p.quiet("back", "Back")
+}
+
+func (s *stepper) micName() string {
+	if s.in.Sound.Label == "" {
+		return "the microphone"
+	}
+	return s.in.Sound.Label
+}
+
+// doubts warns of what makes the ear's work worse but does not stop it.
+func (s *stepper) doubts(p *page) {
+	snd := s.in.Sound
+	if snd.State != SoundOn {
+		return
+	}
+	if snd.Bluetooth {
+		p.styled("bluetooth", screen.Warning, "This looks like Bluetooth. Its delay wanders, so timing can not be judged well. Use headphones with a cable and the built-in microphone if you can. You may go on.")
+	}
+	if narrow := snd.Rate <= 16000 || snd.InputRate > 0 && snd.InputRate <= 16000; narrow {
+		p.styled("narrow", screen.Warning, "The microphone delivers telephone sound (16 kHz). Pitch and timing still work; the brightness of your tone is lost.")
+	}
+	if snd.Processing != "" {
+		p.styled("processing", screen.Warning, "The system still changes the sound: "+snd.Processing+". Notes may be cut short. Switch it off in the sound settings if you can.")
+	}
+}
+
+// stale is after how many seconds without a new frame nothing is shown as sounding.
+const stale = 0.25
+
+func (s *stepper) sounding() bool {
+	return s.fresh > 0 && s.in.Sound.State == SoundOn && float64(s.in.Now-s.fresh) < stale*float64(s.in.Sound.Rate)
+}
+
+func (s *stepper) level() float64 {
+	if !s.sounding() {
+		return -120
+	}
+	return s.frame.Level
+}
+
+func (s *stepper) beads(asked *harp.Note) []screen.Bead {
+	if !s.sounding() {
+		return nil
+	}
+	return beads(s.Harp(), s.frame, asked)
+}
+
+func (s *stepper) showMeasure(p *page) {
+	p.Title = "Sound delay - Reedwell"
+	p.title("Sound delay")
+	s.notes(p)
+	if s.in.Run.Kind == Measuring {
+		if s.in.Run.Length > 0 {
+			p.add(screen.Item{ID: "progress", Role: screen.Meter, Label: "Listening", Min: 0, Max: math.Ceil(s.in.Run.Length), Now: math.Floor(s.in.Run.Seconds), Unit: "seconds"})
+		}
+		p.text("hush", "Listening. Keep everything else quiet.")
+		p.add(screen.Item{ID: "stop", Role: screen.Button, Label: "Stop"})
+		p.Focus = "stop"
+		return
+	}
+	if m := s.measured; m != nil && m.Problem == "" {
+		how := fmt.Sprintf("Your sound takes %s to go out and come back. Reedwell takes that off before it judges your timing.", ms(m.Seconds))
+		p.styled("delay", screen.Good, how)
+		if m.Clicks {
+			p.text("coarse", "Measured with your own playing, it is good to about 20 ms. Test sounds would be closer.")
+		}
+		p.Live = fmt.Sprintf("Done. The delay is %s.", ms(m.Seconds))
+		p.primary("go-on", "Go on")
+		p.quiet("measure", "Measure again")
+		return
+	}
+	p.text("why", "Sound takes a moment to leave the computer and to come back. Once this is measured, late means late. It takes about five seconds.")
+	s.showOut(p)
+	if m := s.measured; m != nil {
+		p.styled("problem", screen.Warning, m.Problem)
+		p.Alert = m.Problem
+	}
+	if s.settings.Phones {
+		p.text("how", "Hold one ear piece against the microphone and press Measure. You will hear five short chirps.")
+	} else {
+		p.text("how", "Turn the speaker up to a speaking voice, keep quiet and press Measure. You will hear five short chirps.")
+	}
+	if s.in.Sound.State == SoundOn {
+		p.primary("measure", "Measure")
+		p.button("clicks", "Play on clicks instead")
+		p.styled("clicks-how", screen.Quiet, "Eight clicks: play one short note on each. Less exact, and it needs no speaker near the microphone.")
+	}
+	if p.Focus == "" {
+		p.Focus = "out-phones"
+	}
+	if s.back != "" {
+		p.quiet("go-on", "Back")
+	} else {
+		p.quiet("skip", "Skip for now")
+		p.styled("skip-what", screen.Quiet, "Without it the delay is guessed, and results are marked \"not calibrated\".")
+	}
+}
+
+// suggestion is the drill to play next in the chosen family.
+func (s *stepper) suggestion() (Entry, bool) {
+	for _, e := range s.path {
+		if e.Family == s.settings.Family && e.Next {
+			return e, true
+		}
+	}
+	return Entry{}, false
+}
+
+func (s *stepper) showPath(p *page) {
+	p.Title = "Choose a drill - Reedwell"
+	p.title("Choose a drill")
+	s.notes(p)
+	if s.in.Sound.State != SoundOn {
+		p.styled("no-mic", screen.Warning, "The microphone is off.")
+		p.button("mic", "Turn the microphone on")
+	}
+	from := len(p.Items)
+	for _, f := range drill.Families() {
+		p.add(screen.Item{ID: "family-" + string(f), Role: screen.Choice, Group: "What do you want to work on?", Label: f.Name(), Detail: about(f), On: s.settings.Family == f})
+	}
+	p.row(1, from)
+	if e, ok := s.suggestion(); ok {
+		label := fmt.Sprintf("Next: level %d, %s", e.Level, e.Title)
+		if e.Due {
+			label = fmt.Sprintf("Play again to confirm: level %d, %s", e.Level, e.Title)
+		}
+		p.primary("next", label)
+	}
+	hole := ""
+	if s.settings.Family == drill.Ladder {
+		options := holes(s.path)
+		hole = s.hole
+		if hole == "" && len(options) > 0 {
+			hole = options[0]
+			if e, ok := s.suggestion(); ok {
+				if h, ok := holeOf(e); ok {
+					hole = h
+				}
+			}
+		}
+		if len(options) > 0 {
+			p.add(screen.Item{ID: "hole", Role: screen.Select, Label: "Hole", Options: options, Value: hole})
+		}
+	}
+	p.heading("levels", s.settings.Family.Name())
+	for _, e := range s.path {
+		if e.Family != s.settings.Family {
+			continue
+		}
+		title := e.Title
+		if h, ok := holeOf(e); ok {
+			if h != hole {
+				continue
+			}
+			title = strings.TrimPrefix(title, h+": ")
+		}
+		detail := e.Standing.words()
+		switch {
+		case e.Standing == Locked && e.Level == 1:
+			detail += ". Opens when level 1 on any hole is passed; you may try it."
+		case e.Standing == Locked:
+			detail += ". Opens when the level before is passed; you may try it."
+		case e.Due:
+			detail += ". Play it again today to confirm it."
+		case e.Lately != "":
+			detail += ". " + e.Lately
+		}
+		style := screen.Plain
+		if e.Standing >= Passed {
+			style = screen.Good
+		}
+		p.add(screen.Item{ID: "level-" + e.ID, Role: screen.Button, Style: style, Label: fmt.Sprintf("Level %d: %s", e.Level, title), Detail: detail})
+	}
+	p.quiet("settings", "Settings")
+	if p.Focus == "" {
+		p.Focus = "family-" + string(s.settings.Family)
+	}
+}
+
+// name is what the open drill is called.
+func (s *stepper) name() string {
+	if s.title != "" {
+		return s.title
+	}
+	return s.drill.Title
+}
+
+func (s *stepper) showLesson(p *page) {
+	d := s.drill
+	p.Title = s.name() + " - Reedwell"
+	p.title(s.name())
+	s.notes(p)
+	key := d.Harp.Key.String()
+	which := fmt.Sprintf("%s, level %d. %s harp, %s: key of %s.", d.Family.Name(), d.Level, strings.ToUpper(key[:1])+key[1:], d.Position.Name(), d.Harp.Key.Song(d.Position))
+	if d.Harp.A4 != 440 {
+		which += fmt.Sprintf(" A = %g Hz.", d.Harp.A4)
+	}
+	p.styled("which", screen.Quiet, which)
+	p.text("words", d.Words)
+	if d.Harp.Key != s.settings.Key {
+		mine := s.settings.Key.String()
+		p.styled("other-harp", screen.Warning, fmt.Sprintf("Take %s %s harp. Yours is set to %s.", article(key), key, mine))
+		p.button("my-harp", "Play it on my "+mine+" harp")
+	}
+	c := chart(d, s.in.Width)
+	run := s.in.Run
+	if s.demo {
+		s.showDemo(p, c, run)
+		return
+	}
+	h := comb(d.Harp)
+	if len(d.Targets) > 0 {
+		first := d.Targets[0].Note
+		h.Asked = spot(d.Harp, first)
+		h.Beads = s.beads(&first)
+	}
+	p.chart(c, s.chartWords())
+	p.comb(h, "Find the first note: "+s.firstWords())
+	e := s.entry(d.ID)
+	if e.Standing == Locked && len(s.path) > 0 {
+		p.text("locked", "This level is still locked. You may play it all the same, and good takes count.")
+	} else if e.Lately != "" {
+		p.text("lately", e.Lately)
+	}
+	tempo := fmt.Sprintf("%.0f beats a minute", d.Tempo)
+	if !s.atTempo() {
+		tempo += fmt.Sprintf(". Takes count from %.0f.", e.Tempo)
+	}
+	p.add(screen.Item{ID: "tempo", Role: screen.Slider, Label: "Tempo", Detail: tempo, Min: slowest * 100, Max: quickest * 100, Step: tempoStep * 100, Now: math.Round(s.share * 100), Unit: "%"})
+	s.showToggle(p)
+	s.doubts(p)
+	if s.guessed && s.in.Sound.State == SoundOn {
+		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
+		p.button("calibrate", "Measure the sound delay")
+	} else if s.slipped() {
+		p.styled("slipped", screen.Warning, "The sound delay has changed since it was measured.")
+		p.button("calibrate", "Measure the sound delay again")
+	}
+	switch s.in.Sound.State {
+	case SoundOn:
+		from := len(p.Items)
+		p.primary("play", "Play")
+		p.button("hear", "Hear it")
+		p.row(30, from)
+	case SoundOpening:
+		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
+		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
+	default:
+		p.text("no-mic", "To play or hear this drill, turn the microphone on.")
+		p.primary("mic", "Turn the microphone on")
+	}
+	from := len(p.Items)
+	p.quiet("link", "Copy a link to this drill")
+	if s.copied {
+		p.styled("copied", screen.Good, "Link copied.")
+		p.Live = "Link copied."
+	}
+	p.quiet("settings", "Settings")
+	p.quiet("back", "All drills")
+	p.row(31, from)
+	if p.Focus == "" {
+		p.Focus = "back"
+	}
+}
+
+// showToggle asks whether the next take shows what is played.
+func (s *stepper) showToggle(p *page) {
+	p.add(screen.Item{ID: "live", Role: screen.Toggle, Label: "Show what I play while I play", Detail: "At least one good take has to be played without it.", On: s.display})
+}
+
+func (s *stepper) firstWords() string {
+	if len(s.drill.Targets) == 0 {
+		return "none"
+	}
+	return s.drill.Targets[0].Note.Words()
+}
+
+// maxRead is how many notes a chart reads out; a warble has a hundred.
+const maxRead = 24
+
+// chartWords reads the chart out.
+func (s *stepper) chartWords() string {
+	var tabs []string
+	for i, t := range s.drill.Targets {
+		if i == maxRead {
+			tabs = append(tabs, fmt.Sprintf("and %d more", len(s.drill.Targets)-i))
+			break
+		}
+		tabs = append(tabs, t.Note.Words())
+	}
+	return plural(s.drill.Bars, "bar") + ": " + strings.Join(tabs, "; ")
+}
+
+// showDemo is the drill while its demonstration sounds.
+func (s *stepper) showDemo(p *page, c *screen.Chart, run Run) {
+	h := comb(s.drill.Harp)
+	s.cursor(c, h, run)
+	p.text("count", countWords(c, run))
+	p.chart(c, s.chartWords())
+	p.comb(h, "What the demonstration plays")
+	p.add(screen.Item{ID: "stop", Role: screen.Button, Style: screen.Primary, Label: "Stop"})
+	p.Focus = "stop"
+}
+
+// cursor sets the place in chart and comb from the drill time.
+func (s *stepper) cursor(c *screen.Chart, h *screen.Comb, run Run) {
+	if run.Kind != Recording && run.Kind != Demo {
+		return
+	}
+	beat := s.drill.BeatAt(run.Seconds)
+	if run.Seconds >= 0 {
+		c.Cursor = beat
+		c.CountIn = countIn(s.drill, beat)
+	}
+	now, next := around(s.drill, run.Seconds)
+	if now >= 0 {
+		h.Asked = spot(s.drill.Harp, s.drill.Targets[now].Note)
+	}
+	if next >= 0 {
+		h.Next = spot(s.drill.Harp, s.drill.Targets[next].Note)
+	}
+}
+
+func countWords(c *screen.Chart, run Run) string {
+	switch {
+	case run.Kind == Preparing || run.Kind == Idle || run.Seconds < 0:
+		return "Get ready."
+	case run.Kind == Grading:
+		return "Listening to it again ..."
+	case c.CountIn > 0:
+		return fmt.Sprintf("Count-in: %d", c.CountIn)
+	case run.Kind == Demo:
+		return "Listen."
+	}
+	return "Play."
+}
+
+func (s *stepper) showPlaying(p *page) {
+	p.Title = "Playing - Reedwell"
+	p.title(s.name())
+	run := s.in.Run
+	c, h := chart(s.drill, s.in.Width), comb(s.drill.Harp)
+	s.cursor(c, h, run)
+	if s.display {
+		c.Trace = s.trace
+		if now, _ := around(s.drill, run.Seconds); now >= 0 && run.Kind == Recording {
+			h.Beads = s.beads(&s.drill.Targets[now].Note)
+		}
+	}
+	p.text("count", countWords(c, run))
+	p.chart(c, s.chartWords())
+	p.comb(h, "What to play now and next")
+	p.add(screen.Item{ID: "stop", Role: screen.Button, Style: screen.Primary, Label: "Stop", Disabled: run.Kind == Grading})
+	p.Focus = "stop"
+}
+
+// restAfter is how many seconds of playing bring up a rest: dizziness and sore lips come from
+// playing on (common practice, no source).
+const restAfter = 12 * 60
+
+func (s *stepper) showResult(p *page) {
+	t := s.take
+	r := t.Result
+	p.Title = "Result - Reedwell"
+	good := 0
+	for _, n := range r.Notes {
+		if n.Good {
+			good++
+		}
+	}
+	next, open := s.following()
+	switch {
+	case r.Problem != "":
+		p.title("This take could not be judged")
+		p.styled("problem", screen.Warning, r.Problem)
+		p.text("not-counted", "It is not counted.")
+		p.Live = "This take could not be judged. " + r.Problem
+	default:
+		head := "Not yet"
+		style := screen.Off
+		if r.Passed {
+			head, style = "A good take", screen.Good
+		}
+		p.title(head)
+		share := fmt.Sprintf("%.0f %%", math.Floor(r.Share*100+1e-9)) // 79.9 is not 80
+		score := fmt.Sprintf("%s of what is measured is right. A good take needs %s.", share, percent(grade.PassShare))
+		if s.drill.Family != drill.Warble && len(r.Notes) > 0 {
+			score = fmt.Sprintf("%d of %s right (%s). A good take needs %s.", good, plural(len(r.Notes), "note"), share, percent(grade.PassShare))
+		}
+		p.styled("score", style, score)
+		p.Live = head + ". " + score
+	}
+	s.notes(p)
+	for i, o := range s.opened {
+		p.styled(fmt.Sprintf("opened-%d", i+1), screen.Good, "Open now: "+o+".")
+		p.Live += " Open now: " + o + "."
+	}
+	if e := s.entry(s.drill.ID); r.Problem == "" {
+		switch {
+		case !s.atTempo():
+			p.text("towards", fmt.Sprintf("Played at %.0f beats a minute. Takes count from %.0f.", s.drill.Tempo, e.Tempo))
+		case e.Lately != "":
+			p.text("towards", e.Lately)
+		}
+	}
+	if t.Lost > 0 {
+		lost := fmt.Sprintf("The device lost %s of sound in this take. A note missing there may not be your fault.", ms(t.Lost))
+		if !t.Counted {
+			lost += " The take is not counted."
+		}
+		p.styled("lost", screen.Warning, lost)
+	}
+	if t.Moved {
+		p.styled("moved", screen.Warning, "The sound delay changed in the middle of this take, so early and late may be off.")
+	}
+	if s.guessed {
+		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
+	}
+	if len(r.Summary) > 0 {
+		p.heading("work", "Work on this")
+		for i, line := range r.Summary {
+			if i == 3 {
+				break
+			}
+			p.text(fmt.Sprintf("work-%d", i+1), fmt.Sprintf("%d. %s", i+1, line))
+		}
+	}
+	from := len(p.Items)
+	if open && r.Passed && r.Problem == "" {
+		p.primary("next", fmt.Sprintf("Next: level %d, %s", next.Level, next.Title))
+		p.button("again", "Again")
+	} else {
+		p.primary("again", "Again")
+		if open {
+			p.button("next", fmt.Sprintf("Next: level %d, %s", next.Level, next.Title))
+		}
+	}
+	if e := s.entry(s.drill.ID); r.Problem == "" && e.Advised > 0 && e.Change != 0 {
+		how := "slower"
+		if e.Change > 0 {
+			how = "quicker"
+		}
+		p.button("advised", fmt.Sprintf("Try it %s, at %.0f", how, e.Advised))
+	}
+	p.button("change", "Change tempo or listen")
+	p.quiet("back", "All drills")
+	p.row(40, from)
+	s.showToggle(p)
+	if s.in.Sound.Rate > 0 && s.in.Now-s.rested > int64(restAfter*s.in.Sound.Rate) {
+		p.styled("rest", screen.Warning, "You have been at it for a while. Put the harp down for two minutes.")
+		p.quiet("rested", "Rested")
+	}
+	if r.Problem == "" {
+		c := chart(s.drill, s.in.Width)
+		outcomes(c, r, s.shown, s.chosen)
+		c.Trace = s.trace
+		p.chart(c, s.outcomeWords(r))
+		s.showNote(p, r)
+		s.showWhole(p, r)
+	}
+	p.quiet("save-take", "Save the sound of this take")
+}
+
+func (s *stepper) outcomeWords(r grade.Result) string {
+	var off []string
+	if len(s.shown) < len(r.Notes) {
+		return "What was asked, and what you played."
+	}
+	for i, n := range r.Notes {
+		if !n.Good && len(off) < maxRead {
+			off = append(off, fmt.Sprintf("%d, %s", i+1, n.Tab))
+		}
+	}
+	if len(off) == 0 {
+		return "Every note was right."
+	}
+	return "Notes that were not right: " + strings.Join(off, "; ")
+}
+
+// showNote shows the marks of the chosen note and the way to the others.
+func (s *stepper) showNote(p *page, r grade.Result) {
+	if s.chosen >= len(s.shown) {
+		return
+	}
+	n := r.Notes[s.shown[s.chosen]]
+	name := n.Tab
+	if note, err := harp.ParseNote(n.Tab); err == nil {
+		name = note.Words()
+	}
+	what := "Note"
+	if len(s.shown) < len(r.Notes) {
+		what, name = "Part", "from note "+fmt.Sprint(n.Target+1)+", "+name
+	}
+	p.heading("note", fmt.Sprintf("%s %d of %d: %s", what, s.chosen+1, len(s.shown), name))
+	from := len(p.Items)
+	p.button("note-before", what+" before")
+	p.button("note-after", what+" after")
+	p.row(41, from)
+	if n.Heard != "" && n.Heard != n.Tab {
+		if heard, err := harp.ParseNote(n.Heard); err == nil {
+			p.text("note-heard", "Heard: "+heard.Words()+".")
+		}
+	}
+	k := 0
+	for _, m := range r.Marks {
+		if m.Target == n.Target {
+			k++
+			mark(p, fmt.Sprintf("mark-%d", k), m)
+		}
+	}
+	if k == 0 {
+		words, style := "Right.", screen.Good
+		if !n.Good {
+			words, style = "Not right.", screen.Off
+		}
+		p.styled("mark-1", style, words)
+	}
+}
+
+// showWhole shows the marks of the take as a whole.
+func (s *stepper) showWhole(p *page, r grade.Result) {
+	k := 0
+	for _, m := range r.Marks {
+		if m.Target >= 0 {
+			continue
+		}
+		if k == 0 {
+			p.heading("whole", "The take as a whole")
+		}
+		k++
+		mark(p, fmt.Sprintf("whole-%d", k), m)
+	}
+}
+
+func mark(p *page, id string, m grade.Mark) {
+	style := screen.Off
+	if m.Verdict == grade.Good {
+		style = screen.Good
+	}
+	detail := m.Advice
+	if m.Verdict == grade.Good {
+		detail = ""
+	}
+	p.add(screen.Item{ID: id, Role: screen.Text, Style: style, Label: verdict(m.Verdict) + ". " + sentence(m), Detail: detail})
+}
+
+func (s *stepper) showPreferred(p *page) {
+	p.Title = "Settings - Reedwell"
+	p.title("Settings")
+	s.notes(p)
+	p.heading("h-harp", "Harp")
+	s.showKey(p)
+	p.add(screen.Item{ID: "tuning", Role: screen.Select, Label: "Tuning", Detail: "If you do not know it, leave it at equal.", Options: tuningNames(), Value: tuningNames()[s.settings.Tuning]})
+	p.add(screen.Item{ID: "a4", Role: screen.Slider, Label: "Pitch of A", Min: harp.MinA4, Max: harp.MaxA4, Step: 1, Now: s.settings.A4, Unit: "Hz"})
+	p.heading("h-sound", "Sound")
+	s.showOut(p)
+	if s.in.Sound.State == SoundOn {
+		from := len(p.Items)
+		p.button("calibrate", "Measure the sound delay")
+		p.button("check", "Microphone check")
+		p.row(50, from)
+		state := "Not calibrated."
+		if !s.guessed {
+			state = fmt.Sprintf("Measured delay: %s.", ms(s.delay.Seconds))
+		}
+		p.styled("delay", screen.Quiet, fmt.Sprintf("%s Microphone: %s, %d Hz.", state, s.micName(), s.in.Sound.Rate))
+	} else {
+		p.button("mic", "Turn the microphone on")
+	}
+	p.heading("h-look", "Looks")
+	p.add(screen.Item{ID: "large", Role: screen.Toggle, Label: "Large text", On: s.settings.Large})
+	p.add(screen.Item{ID: "still", Role: screen.Toggle, Label: "Less movement", On: s.settings.Still})
+	from := len(p.Items)
+	for _, c := range []struct{ id, label, value string }{{"paper-system", "As the system", ""}, {"paper-light", "Light", "light"}, {"paper-dark", "Dark", "dark"}} {
+		p.add(screen.Item{ID: c.id, Role: screen.Choice, Group: "Paper", Label: c.label, On: s.settings.Paper == c.value})
+	}
+	p.row(51, from)
+	p.heading("h-progress", "Your progress")
+	p.text("where", "It is kept on this device only. Browsers may clear it when you stay away for long: save a copy now and then.")
+	p.button("export", "Save a copy")
+	p.add(screen.Item{ID: "import", Role: screen.File, Label: "Read a copy"})
+	p.primary("back", "Done")
+}

@@ -1,0 +1,386 @@
+package stage
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"slices"
+
+	"reedwell/audio/calibrate"
+	"reedwell/audio/device"
+	"reedwell/audio/listen"
+	"reedwell/audio/synth"
+	"reedwell/audio/wav"
+	"reedwell/game/session"
+	"reedwell/levels/band"
+	"reedwell/levels/drill"
+	"reedwell/levels/grade"
+	"reedwell/levels/harp"
+	"reedwell/levels/path"
+	"reedwell/levels/player"
+)
+
+// A run is a take, a demonstration or a calibration that is going on.
+type run struct {
+	kind  session.RunKind
+	shown bool // the screen that says what is being prepared has been seen
+	begun bool // start, zero and length are set
+	demo  bool
+	taps  bool
+
+	made    []float32 // not yet scheduled
+	settled int       // Polls since
+
+	drill            drill.Drill
+	trip             float64 // round trip in seconds
+	display, atTempo bool
+
+	start  int64 // output frame of time 0
+	zero   int64 // input frame of time 0
+	length int64 // input frames in all
+	got    int64 // input frames from zero on that were taken
+
+	sound    []float32   // of a take, from time 0 on
+	ear      *listen.Ear // of a take, or of a calibration by clicks
+	heard    []listen.Frame
+	given    int // of heard, to the session
+	notes    []listen.Note
+	captured []float32 // of a calibration by test sounds
+	clicks   []int64   // output frames
+
+	late int64 // the device's count of late frames before
+	slip int64 // the device's slip before
+	lost int64 // frames lost within the run
+}
+
+// recording reports a run that is a take.
+func (r *run) recording() bool {
+	return !r.demo && (r.kind == session.Preparing || r.kind == session.Recording || r.kind == session.Grading)
+}
+
+// ahead is how long before the first click a run is scheduled, in seconds, if the
+// device does not ask for more: time to put the mouse down and take the harp up to the lips
+// is what the count-in is for, so only the computer's own slowness counts.
+const ahead = 0.35
+
+// lose notes frames [from, to) that the device lost.
+func (r *run) lose(from, to int64) {
+	if !r.begun || r.kind != session.Recording && r.kind != session.Measuring {
+		return
+	}
+	r.lost += max(0, min(to, r.zero+r.length)-max(from, r.zero))
+}
+
+// take takes captured samples, the first on frame from.
+func (r *run) take(samples []float32, from int64) {
+	if !r.begun {
+		return
+	}
+	if skip := r.zero + r.got - from; skip > 0 {
+		samples = samples[min(skip, int64(len(samples))):]
+	}
+	if left := r.length - r.got; int64(len(samples)) > left {
+		samples = samples[:left]
+	}
+	if r.captured != nil {
+		copy(r.captured[r.got:], samples)
+	} else {
+		r.ear.Process(samples)
+		if r.kind == session.Recording {
+			r.sound = append(r.sound, samples...)
+		}
+	}
+	r.got += int64(len(samples))
+	if r.ear != nil {
+		if r.got == r.length && len(samples) > 0 {
+			r.ear.Flush()
+		}
+		r.heard = r.ear.Frames(r.heard)
+		r.notes = r.ear.Notes(r.notes)
+	}
+}
+
+// frames appends what was heard since the last call.
+func (r *run) frames(dst []listen.Frame) []listen.Frame {
+	dst = append(dst, r.heard[r.given:]...)
+	r.given = len(r.heard)
+	return dst
+}
+
+// begin prepares a take. What would tell of it, should the page die, is stored first.
+func (s *Stage) begin(e session.Effect) {
+	if s.keeper.Unsaved() {
+		if err := s.keeper.Save(); err != nil {
+			s.report(err)
+		}
+	}
+	s.remember(e.Drill)
+	s.run = run{kind: session.Preparing, drill: e.Drill, trip: e.RoundTrip, display: e.Display, atTempo: e.AtTempo}
+}
+
+// move takes the run through its stages.
+func (s *Stage) move(rate int) {
+	r := &s.run
+	if r.kind == session.Idle {
+		return
+	}
+	if !r.shown { // first the screen, then the work
+		r.shown = true
+		return
+	}
+	switch r.kind {
+	case session.Preparing:
+		switch {
+		case r.made == nil:
+			s.perform(rate)
+		case r.settled < settle:
+			r.settled++
+		default:
+			s.start(rate)
+		}
+	case session.Demo:
+		if s.dev.Now() >= r.zero+r.length {
+			s.run = run{}
+		}
+	case session.Recording:
+		if s.dev.Late() > r.late {
+			s.cut("The computer was too slow to start the band in time, so the take was stopped. Close other programs and try again.")
+			return
+		}
+		if r.got == r.length {
+			r.kind, r.shown = session.Grading, false
+		}
+	case session.Grading:
+		s.grade(rate)
+	case session.Measuring:
+		switch {
+		case !r.begun:
+			s.measure(rate)
+		case s.dev.Late() > r.late:
+			s.measured(session.Calibration{Problem: "The computer was too slow to play the test sounds in time. Close other programs and try again."})
+		case r.got == r.length:
+			s.judge(rate)
+		}
+	}
+}
+
+// settle is how many Polls are let pass between making a sound and scheduling it. In the
+// browser a backing takes up to a second to make, during which nothing arrives from the
+// device: its frame count is stale until the messages that waited have been handled.
+const settle = 5
+
+// A backing is the band for a drill, kept for the next take of the same.
+type backing struct {
+	id    string
+	harp  harp.Harp
+	tempo float64
+	rate  int
+	sound []float32
+}
+
+// perform makes the sound of a take or a demonstration.
+func (s *Stage) perform(rate int) {
+	r := &s.run
+	d := r.drill
+	if b := &s.backing; b.sound == nil || b.id != d.ID || b.harp != d.Harp || b.tempo != d.Tempo || b.rate != rate {
+		*b = backing{d.ID, d.Harp, d.Tempo, rate, band.Render(d, rate)}
+	}
+	r.made = s.backing.sound
+	if r.demo {
+		r.made = slices.Clone(r.made)
+		synth.Mix(r.made, synth.Render(rate, d.Seconds, player.Notes(d, player.Faults{}), demoSeed), 0, 0)
+		synth.Limit(rate, r.made, demoCeiling)
+	}
+}
+
+// start schedules what perform has made.
+func (s *Stage) start(rate int) {
+	r := &s.run
+	r.kind = session.Demo
+	if !r.demo {
+		ear, err := listen.New(grade.Ear(r.drill, rate))
+		if err != nil {
+			s.cut("This device's sample rate can not be listened to. Choose another microphone.")
+			return
+		}
+		r.ear, r.kind = ear, session.Recording
+		r.sound = make([]float32, 0, len(r.made))
+	}
+	s.schedule(r.made, int64(len(r.made)), rate)
+	r.made = nil
+}
+
+// The demonstration's breath noise is always the same, and its peak stays 1 dB clear of
+// full scale. Our choice.
+const (
+	demoSeed    = 1
+	demoCeiling = -1.0
+)
+
+// schedule plays samples soon and sets when they are heard.
+func (s *Stage) schedule(samples []float32, length int64, rate int) {
+	r := &s.run
+	lead := max(s.dev.Lead(), int64(ahead*float64(rate)))
+	r.start = s.dev.Now() + lead
+	r.zero = r.start + int64(math.Round(r.trip*float64(rate)))
+	r.length, r.begun = length, true
+	r.late, r.slip = s.dev.Late(), s.dev.Slip()
+	s.dev.Play(r.start, samples)
+}
+
+// leastWhole is the loss in seconds from which a take is not counted: enough to lose a
+// short note. Our choice.
+const leastWhole = 0.1
+
+// grade works out a take that is over and enters it in the player's progress.
+func (s *Stage) grade(rate int) {
+	r := s.run
+	s.run = run{}
+	res := grade.Take(r.drill, listen.Take{Rate: rate, Frames: r.heard, Notes: r.notes})
+	t := session.Take{Drill: r.drill, Rate: rate, Frames: r.heard, Result: res, Lost: float64(r.lost) / float64(rate)}
+	t.Moved = math.Abs(float64(s.dev.Slip()-r.slip)) > 0.005*float64(rate)
+	if r.lost > 0 {
+		s.spare = min(0.1, s.spare+0.05) // more room at the next opening
+	}
+	entry := path.FromResult(res, r.drill.Tempo, s.target(r.drill.ID), r.display)
+	if t.Lost > leastWhole {
+		entry.Graded = false
+	}
+	t.Counted = entry.Graded
+	day, err := path.ParseDay(s.o.Outside.Today())
+	switch {
+	case err != nil:
+		t.Counted = false
+		s.notices = append(s.notices, session.Notice{ID: "day", Text: "The date of this device can not be read, so the take was not counted."})
+	case entry.Graded:
+		if err := s.keeper.Record(day, r.drill.ID, entry); err != nil {
+			s.report(err)
+		}
+	}
+	s.forget()
+	s.renew()
+	s.take = &t
+	s.kept = recording{r.drill.ID, rate, r.sound}
+}
+
+// A recording is the sound that the last marks came from.
+type recording struct {
+	drill   string
+	rate    int
+	samples []float32
+}
+
+// saveTake offers the recording as a file, sample for sample: graded again it gets the
+// same marks.
+func (s *Stage) saveTake() {
+	var file bytes.Buffer
+	if err := wav.WriteAs(&file, s.kept.rate, s.kept.samples, wav.Float32); err != nil {
+		s.notices = append(s.notices, session.Notice{ID: "save-take", Text: "The sound of this take can not be written as a file: " + err.Error() + "."})
+		return
+	}
+	s.o.Outside.Download("reedwell-"+s.kept.drill+".wav", file.Bytes())
+}
+
+// target is a drill's own tempo.
+func (s *Stage) target(id string) float64 {
+	for _, d := range s.list {
+		if d.ID == id {
+			return d.Tempo
+		}
+	}
+	return 0
+}
+
+// cut ends a run that can not go on.
+func (s *Stage) cut(why string) {
+	r := s.run
+	s.dev.Quiet()
+	s.run = run{}
+	switch {
+	case r.kind == session.Measuring:
+		s.calibration = &session.Calibration{Problem: "The sound stopped in the middle of it. Measure again."}
+	case r.recording():
+		s.forget()
+		s.take = &session.Take{Drill: r.drill, Cut: why}
+	}
+}
+
+// The clicks of a calibration by playing along: eight, far enough apart for any round
+// trip (calibrate.Tap asks for 0.7 s).
+const (
+	tapClicks = 8
+	tapEvery  = 0.8 // seconds
+	tapAfter  = 0.8 // seconds, for the last note
+)
+
+// measure starts a calibration.
+func (s *Stage) measure(rate int) {
+	r := &s.run
+	if !r.taps {
+		signal := calibrate.Signal(rate)
+		n := calibrate.Frames(signal, rate)
+		r.captured = make([]float32, n)
+		s.schedule(signal, int64(n), rate)
+		return
+	}
+	every := int(tapEvery * float64(rate))
+	sound := make([]float32, tapClicks*every)
+	for i := range tapClicks {
+		synth.Mix(sound, synth.Click(rate, i == 0), i*every, 0)
+	}
+	ear, err := listen.New(listen.Config{Rate: rate})
+	if err != nil {
+		s.measured(session.Calibration{Problem: "This device's sample rate can not be listened to. Choose another microphone."})
+		return
+	}
+	r.ear = ear
+	s.schedule(sound, int64(len(sound))+int64(tapAfter*float64(rate)), rate)
+	for i := range tapClicks {
+		r.clicks = append(r.clicks, r.start+int64(i*every))
+	}
+}
+
+// tapShortest is the shortest note in seconds that answers a click: a click heard from a
+// loudspeaker is over in 30 ms.
+const tapShortest = 0.06
+
+// judge ends a calibration.
+func (s *Stage) judge(rate int) {
+	r := &s.run
+	var got calibrate.Result
+	var err error
+	if r.taps {
+		var starts []int64
+		for _, n := range r.notes {
+			if float64(n.End-n.Start) >= tapShortest*float64(rate) {
+				starts = append(starts, r.zero+n.Start)
+			}
+		}
+		got, err = calibrate.Tap(starts, r.clicks, rate)
+	} else {
+		got, err = calibrate.Find(r.captured, rate)
+	}
+	c := session.Calibration{Seconds: got.Frames / float64(rate), SpreadMS: got.Spread, Clicks: r.taps}
+	switch {
+	case errors.Is(err, calibrate.ErrQuiet):
+		c.Problem = "The microphone did not hear the chirps. Turn the sound up; with headphones hold one ear piece right against the microphone. Then measure again."
+	case errors.Is(err, calibrate.ErrScattered):
+		c.Problem = "The chirps came back at different times. Close other programs that use sound, leave Bluetooth off, and measure again."
+	case errors.Is(err, calibrate.ErrFewTaps):
+		c.Problem = "Too few notes were heard. Play one short note on every click."
+	case errors.Is(err, calibrate.ErrUneven):
+		c.Problem = "The notes did not fall evenly on the clicks. Listen to a few clicks first, then play short notes with them."
+	case err != nil:
+		c.Problem = "The delay could not be measured. Try again."
+	}
+	s.measured(c)
+}
+
+// measured hands the session the end of a calibration.
+func (s *Stage) measured(c session.Calibration) {
+	s.dev.Quiet()
+	s.run = run{}
+	s.calibration = &c
+}
+
+var _ Device = (*device.Stream)(nil)

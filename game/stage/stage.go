@@ -1,0 +1,424 @@
+// Package stage joins the sound device, the ear, the store and the session: the window
+// and the page call [Stage.Poll] once a frame and draw the screen it returns.
+//
+// Everything outside comes in through the small interfaces of [Options], so the whole
+// program runs headless with a fake device. Time in a take is counted in frames of the
+// device and never in ticks; the clock only gives the day, and the seconds of a [Tick]
+// only serve to notice a device that has stalled.
+//
+// A sound scheduled on output frame n is heard in the input at n plus the round trip. So
+// sample 0 of a take, drill time 0, is the frame of the first click plus the round trip
+// that was measured. Frames the device lost are filled with zeros and reported.
+//
+// A Stage belongs to one goroutine and never blocks. Listening is cut into pieces, at
+// most [budget] seconds of sound a Poll; making the backing, the search of a calibration
+// and grading are one piece each, done while nothing is recorded.
+package stage
+
+import (
+	"math"
+
+	"reedwell/audio/device"
+	"reedwell/audio/listen"
+	"reedwell/game/screen"
+	"reedwell/game/session"
+	"reedwell/levels/drill"
+	"reedwell/levels/grade"
+	"reedwell/levels/harp"
+	"reedwell/levels/path"
+)
+
+// A Device is an open sound device; *device.Stream and *device.Fake are.
+type Device interface {
+	State() device.State
+	Err() error
+	Info() device.Info
+	Read(func(device.Block))
+	Now() int64
+	Lead() int64
+	Play(at int64, samples []float32)
+	Quiet()
+	Late() int64
+	Slip() int64
+	Resume()
+	Close()
+	Poll(seconds float64)
+}
+
+// An Opener starts to open the device and returns at once.
+type Opener func(device.Options) Device
+
+// A Store keeps bytes under names of small letters, digits and hyphens. Load returns no
+// bytes and no error, or an error that is fs.ErrNotExist, for a name that was never
+// saved. Save replaces the bytes as a whole or fails and leaves the old ones.
+type Store interface {
+	Load(name string) ([]byte, error)
+	Save(name string, data []byte) error
+}
+
+// Outside is the page or the desktop around the program. Its methods return at once.
+type Outside interface {
+	// Download offers a file to the player.
+	Download(name string, data []byte)
+	// CopyLink puts a link with this fragment (without the #) on the clipboard.
+	CopyLink(fragment string)
+	// Today is the local date as "2006-01-02". It only decides on which day a drill was played.
+	Today() string
+}
+
+// Options say what a Stage works with.
+type Options struct {
+	Open    Opener
+	Store   Store
+	Outside Outside
+	Link    string // fragment the page was opened with, without the #; empty for none
+}
+
+// A Tick is what the window or the page knows at one frame.
+type Tick struct {
+	Seconds       float64     // any monotonic time
+	Width, Height float64     // of the window in CSS pixels
+	System        screen.Look // what the system asks for: dark, reduced motion
+	Hidden        bool        // the page can not be seen
+	Link          string      // fragment of a link opened since the last Poll
+	Actions       []screen.Action
+}
+
+// A Stage is the running program.
+type Stage struct {
+	o      Options
+	state  session.State
+	keeper *path.Keeper
+	way    path.Path
+	list   []drill.Summary
+	day    string // of the entries
+	tick   Tick   // the last
+	last   screen.Screen
+
+	dev    Device
+	opened int
+	spare  float64 // output buffering to ask for at the next opening
+
+	heard     []float32 // captured and not yet listened to
+	heardFrom int64     // frame of heard[0]
+	started   bool      // heardFrom is known
+	dropped   int64     // frames lost, in all
+
+	live     *listen.Ear
+	liveHarp harp.Harp
+	frames   []listen.Frame // for the session
+
+	run     run
+	backing backing   // of the last drill that was played
+	kept    recording // of the last take that was graded
+
+	// For the next step.
+	notices     []session.Notice
+	entries     []session.Entry
+	link        *session.Link
+	take        *session.Take
+	calibration *session.Calibration
+}
+
+// budget is how much sound is listened to in one Poll at most, in seconds. At fifty times
+// real time, the least the ear is built for, 0.1 s takes 2 ms.
+const budget = 0.1
+
+// longest is the longest hole in the stream that is filled with zeros, in seconds; after
+// a longer one the ear starts anew.
+const longest = 2.0
+
+// New returns a Stage on its first screen, with what the store holds.
+func New(o Options) *Stage {
+	s := &Stage{o: o, list: drill.List()}
+	s.way = path.For(s.list)
+	settings := s.loadSettings()
+	var reports []error
+	s.keeper, reports = path.Keep(o.Store)
+	for _, err := range reports {
+		s.report(err)
+	}
+	s.state = session.Start(settings)
+	s.mention()
+	s.renew()
+	if o.Link != "" {
+		s.openLink(o.Link)
+	}
+	return s
+}
+
+// Poll moves the program on and returns what to show.
+func (s *Stage) Poll(t Tick) screen.Screen {
+	s.tick = t
+	if s.dev != nil {
+		s.dev.Poll(t.Seconds)
+		s.capture()
+		s.advance()
+	}
+	if t.Link != "" {
+		s.openLink(t.Link)
+	}
+	return s.step(t.Actions)
+}
+
+// Act does what an action asks for at once. The page calls it from the handler of the
+// click or key, so that the browser takes a request for the microphone as the player's;
+// other actions may as well be handed to Poll.
+func (s *Stage) Act(a screen.Action) screen.Screen { return s.step([]screen.Action{a}) }
+
+// Close stops the sound and lets the device go.
+func (s *Stage) Close() {
+	if s.dev != nil {
+		s.dev.Quiet()
+		s.dev.Close()
+		s.dev = nil
+	}
+	s.run = run{}
+}
+
+// step hands the session what has come in and does what it asks for.
+func (s *Stage) step(actions []screen.Action) screen.Screen {
+	if len(actions) > 0 && s.o.Outside.Today() != s.day {
+		s.renew() // another day: something may be due
+	}
+	in := session.Input{
+		Actions: actions,
+		Width:   s.tick.Width, Height: s.tick.Height, System: s.tick.System, Hidden: s.tick.Hidden,
+		Sound: s.sound(), Run: s.running(), Frames: s.frames,
+		Link: s.link, Calibration: s.calibration, Take: s.take, Path: s.entries, Notices: s.notices,
+	}
+	if s.dev != nil {
+		in.Now = s.dev.Now()
+	}
+	s.link, s.calibration, s.take, s.entries, s.notices = nil, nil, nil, nil, nil
+	var out session.Output
+	s.state, out = session.Step(s.state, in)
+	s.frames = s.frames[:0]
+	for _, e := range out.Effects {
+		s.do(e)
+	}
+	if len(out.Effects) > 0 || len(actions) > 0 {
+		// What has been done shows at once: a microphone that opens, a run that begins.
+		in = session.Input{
+			Width: s.tick.Width, Height: s.tick.Height, System: s.tick.System, Now: in.Now,
+			Sound: s.sound(), Run: s.running(), Path: s.entries, Notices: s.notices,
+		}
+		s.entries, s.notices = nil, nil
+		s.state, out = session.Step(s.state, in)
+	}
+	s.last = out.Screen
+	return s.last
+}
+
+// sound describes the device to the session.
+func (s *Stage) sound() session.Sound {
+	d := session.Sound{Opened: s.opened}
+	if s.dev == nil {
+		return d
+	}
+	switch s.dev.State() {
+	case device.Opening:
+		d.State = session.SoundOpening
+	case device.Running:
+		d.State = session.SoundOn
+	case device.Suspended:
+		d.State = session.SoundHeld
+	case device.Failed:
+		d.State = session.SoundFailed
+	default:
+		return d
+	}
+	i := s.dev.Info()
+	d.Rate, d.InputRate, d.Label, d.Key = i.Rate, i.InputRate, i.InputLabel, i.Key
+	d.Bluetooth, d.Output = i.Bluetooth, i.OutputLatency
+	d.Processing = processing(i)
+	if i.Rate > 0 {
+		d.Slip = float64(s.dev.Slip()) / float64(i.Rate)
+	}
+	if err := s.dev.Err(); err != nil {
+		f := device.FaultOf(err)
+		d.Fault, d.Sentence = faultName(f), f.Error()
+	}
+	return d
+}
+
+func faultName(f device.Fault) string {
+	switch f {
+	case device.Refused:
+		return "refused"
+	case device.Missing:
+		return "missing"
+	case device.Busy:
+		return "busy"
+	case device.Unplugged:
+		return "unplugged"
+	case device.Insecure:
+		return "insecure"
+	case device.Interrupted:
+		return "interrupted"
+	case device.Stalled:
+		return "stalled"
+	case device.NoCapture:
+		return "nocapture"
+	}
+	return "other"
+}
+
+func processing(i device.Info) string {
+	words := ""
+	for _, p := range []struct {
+		on   bool
+		name string
+	}{{i.EchoCancellation, "echo cancellation"}, {i.NoiseSuppression, "noise suppression"}, {i.AutoGain, "automatic gain"}} {
+		if p.on {
+			if words != "" {
+				words += ", "
+			}
+			words += p.name
+		}
+	}
+	return words
+}
+
+// do carries out what the session asks for.
+func (s *Stage) do(e session.Effect) {
+	switch e.Kind {
+	case session.OpenMic:
+		s.open()
+	case session.ResumeSound:
+		if s.dev != nil {
+			s.dev.Resume()
+		}
+	case session.CloseMic:
+		s.Close()
+	case session.Calibrate, session.CalibrateTap:
+		s.run = run{kind: session.Measuring, taps: e.Kind == session.CalibrateTap}
+	case session.StopSound:
+		s.stop()
+	case session.StartTake:
+		s.begin(e)
+	case session.PlayDemo:
+		s.run = run{kind: session.Preparing, demo: true, drill: e.Drill, trip: e.RoundTrip}
+	case session.SaveSettings:
+		if err := s.o.Store.Save(settingsName, s.state.Settings().Encode()); err != nil {
+			s.report(&path.StoreError{Name: settingsName, Err: err})
+		}
+	case session.Export:
+		s.o.Outside.Download("reedwell-progress.json", s.keeper.Export())
+	case session.Import:
+		s.importProgress(e.Bytes)
+	case session.SaveTake:
+		s.saveTake()
+	case session.CopyLink:
+		s.copyLink(e)
+	}
+}
+
+// open opens the device anew.
+func (s *Stage) open() {
+	s.Close()
+	s.opened++
+	s.started, s.live, s.heard, s.frames = false, nil, s.heard[:0], s.frames[:0]
+	s.dev = s.o.Open(device.Options{Spare: s.spare})
+}
+
+func (s *Stage) stop() {
+	if s.dev != nil {
+		s.dev.Quiet()
+	}
+	if s.run.kind != session.Idle && !s.run.demo && s.run.recording() {
+		s.forget()
+	}
+	s.run = run{}
+}
+
+// capture takes what the device has captured since the last Poll.
+func (s *Stage) capture() {
+	rate := s.dev.Info().Rate
+	s.dev.Read(func(b device.Block) {
+		end := s.heardFrom + int64(len(s.heard))
+		if !s.started {
+			s.started, s.heardFrom, end = true, b.First, b.First
+		}
+		if gap := b.First - end; gap > 0 {
+			s.dropped += gap
+			s.run.lose(end, b.First)
+			if gap > int64(longest*float64(rate)) && s.run.kind == session.Idle {
+				s.heard, s.live = s.heard[:0], nil
+				s.heardFrom = b.First
+			} else {
+				s.heard = append(s.heard, make([]float32, gap)...)
+			}
+		} else if gap < 0 { // the device counts frames once; what came twice is left out
+			if -gap >= int64(len(b.In)) {
+				return
+			}
+			b.In = b.In[-gap:]
+		}
+		s.heard = append(s.heard, b.In...)
+	})
+}
+
+// advance listens to a piece of what was captured and moves the run on.
+func (s *Stage) advance() {
+	rate := s.dev.Info().Rate
+	if rate == 0 {
+		return
+	}
+	if s.run.kind != session.Idle && s.dev.State() != device.Running {
+		s.cut("The sound stopped in the middle of it. This take is not counted; everything before it is kept.")
+	}
+	if s.run.kind == session.Idle && len(s.heard) > rate/2 {
+		// Nothing depends on what lies further back; the live bead must not lag.
+		drop := len(s.heard) - rate/10
+		s.heard = append(s.heard[:0], s.heard[drop:]...)
+		s.heardFrom += int64(drop)
+		s.live = nil
+	}
+	n := min(len(s.heard), int(budget*float64(rate)))
+	piece := s.heard[:n]
+	switch {
+	case s.run.ear != nil || s.run.captured != nil:
+		s.run.take(piece, s.heardFrom)
+		s.frames = s.run.frames(s.frames)
+	default:
+		s.hear(piece, rate)
+	}
+	s.heard = append(s.heard[:0], s.heard[n:]...)
+	s.heardFrom += int64(n)
+	s.move(rate)
+}
+
+// hear listens for the live bead.
+func (s *Stage) hear(piece []float32, rate int) {
+	if h := s.state.Harp(); s.live == nil || s.liveHarp != h {
+		ear, err := listen.New(grade.Ear(drill.Drill{Harp: h}, rate))
+		if err != nil {
+			return // a rate the ear does not take: the device opens between 16 and 96 kHz
+		}
+		s.live, s.liveHarp = ear, h
+	}
+	s.live.Process(piece)
+	s.frames = s.live.Frames(s.frames)
+	var none [8]listen.Note
+	s.live.Notes(none[:0]) // nobody asks for them
+}
+
+// running describes the run to the session.
+func (s *Stage) running() session.Run {
+	r := session.Run{Kind: s.run.kind, Length: s.run.drill.Seconds}
+	if s.dev == nil {
+		return r
+	}
+	rate := float64(s.dev.Info().Rate)
+	switch {
+	case rate == 0 || !s.run.begun:
+		r.Seconds = math.Inf(-1)
+	case r.Kind == session.Measuring:
+		r.Seconds = float64(s.dev.Now()-s.run.start) / rate
+		r.Length = float64(s.run.length) / rate
+	default:
+		r.Seconds = float64(s.dev.Now()-s.run.zero) / rate
+	}
+	return r
+}
