@@ -3,24 +3,24 @@ module reedwell
 go 1.26.0
 
 require (
+	github.com/andybalholm/brotli v1.3.0
+	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
 	github.com/gen2brain/malgo v0.11.24
 	github.com/go-audio/audio v1.0.0
 	github.com/go-audio/wav v1.1.0
+	github.com/hajimehoshi/ebiten/v2 v2.8.8
+	github.com/jezek/xgb v1.1.1
+	golang.org/x/image v0.48.0
 	gonum.org/v1/gonum v0.17.0
 )
 
 require (
-	github.com/andybalholm/brotli v1.3.0 // indirect
-	github.com/chromedp/cdproto v0.159.0 // indirect
 	github.com/ebitengine/gomobile v0.0.0-20240911145611-4856209ac325 // indirect
 	github.com/ebitengine/hideconsole v1.0.0 // indirect
 	github.com/ebitengine/purego v0.8.0 // indirect
 	github.com/go-audio/riff v1.0.0 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
-	github.com/hajimehoshi/ebiten/v2 v2.8.8 // indirect
-	github.com/jezek/xgb v1.1.1 // indirect
-	golang.org/x/image v0.48.0 // indirect
 	golang.org/x/sync v0.25.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
 	golang.org/x/text v0.44.0 // indirect

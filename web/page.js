@@ -102,11 +102,13 @@
 
   // ---- Notices of the page itself ----
 
-  function notice(text, { link = "", reload = false } = {}) {
+  function notice(text, { link = "", reload = false, tab = false } = {}) {
     byId("notice-text").textContent = text;
     byId("notice-link").hidden = link === "";
     byId("notice-link").value = link;
     byId("notice-reload").hidden = !reload;
+    byId("notice-tab").hidden = !tab;
+    byId("notice-tab").href = location.href;
     byId("notice").hidden = false;
     byId("alert").textContent = text;
     if (link) {
@@ -434,6 +436,9 @@
     const first = last === null;
     last = s;
     if (another) view.scrollTop = 0;
+    if (another && s.name === "fault-refused" && window.top !== window) {
+      notice("The page around this frame may not let it use the microphone.", { tab: true });
+    }
     // The first screen takes the keyboard only where that takes it from nobody: not from the page
     // around a frame.
     const lost = held && held !== document.body && !held.isConnected;

@@ -145,7 +145,7 @@ func TestLinkInTheWindow(t *testing.T) {
 	start := program(t)
 	shot := filepath.Join(t.TempDir(), "result.png")
 	wait, out := start("-data", t.TempDir(), "-dark", "-speed", "4", "-fake", sounded(t, "single-1", player.Faults{Cents: 180}),
-		"-script", "start,screen:sound,wait:0.5,go-on,screen:calibrate,skip,screen:drill,play,screen:result", "-shot", shot, "#v=1&drill=single-1&harp=C")
+		"-script", "start,screen:drill,play,screen:result", "-shot", shot, "#v=1&drill=single-1&harp=C")
 	if err := wait(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}

@@ -25,22 +25,23 @@ import (
 	"reedwell/levels/player"
 )
 
-// practised is the drill of this test: the first whose next level is locked and whose notes
-// are set apart.
-const practised, after = "turnaround-1", "turnaround-2"
+// practised is the drill of this test, the first of all: its notes need not start closer to
+// the beat than 0.8 s, which is as well as a test can press a key on a busy computer.
+const practised, after = "single-1", "single-2"
 
 // playedTake plays a drill into the microphone, compares the marks on the screen with
 // those the command gives on the same sound, and sees the next drill open and stay open.
 //
-// The file begins when the browser opens its device and nobody knows exactly when that is,
-// so the first take shows by its own sound how far the player is off the beat, and the
-// next is started so that it is not. The file plays the drill over and over for that.
+// The file begins when the browser opens its device, and a take some time after it is asked
+// for; neither is known exactly. So the first take is started by a guess, and shows by its
+// own sound how far the player was off the beat if that was a bad one. The file plays
+// the drill over and over for that.
 func playedTake(t *testing.T, address string) {
 	d, err := drill.Build(drill.Spec{ID: practised})
 	if err != nil {
 		t.Fatal(err)
 	}
-	const rate, turns, pause = 48000, 6, 3.2
+	const rate, turns, pause = 48000, 5, 3.2
 	once := synth.Render(rate, d.Seconds, player.Notes(d, player.Faults{Seed: 3}), 3)
 	every := int((d.Seconds + pause) * rate)
 	file := make([]float32, turns*every)
@@ -53,45 +54,42 @@ func playedTake(t *testing.T, address string) {
 	run1(b, chromedp.Navigate(address))
 	b.press("start")
 	b.press("mic")
+	last := ask[float64](b, "pressedAt") / 1000
 	b.until("heard", `document.getElementById("item-heard")?.textContent.startsWith("I hear")`)
 	b.shot("sound")
 	b.press("go-on")
 	b.press("skip")
-	b.press("family-turnaround")
 	b.until("locked", `document.getElementById("item-level-`+after+`")?.textContent.includes("Locked")`)
 	b.press("level-" + practised)
-	b.press("live") // off: one good take must be without
 	downloads := b.downloads()
 
-	var off float64 // seconds of the sound after the drill time it is asked for
+	// Seconds from the last press to one that would have been on the beat. The device opens
+	// some 0.3 s after it is asked for, and a take begins some 0.8 s after.
+	off := 0.3 - 0.8
 	passed := false
-	for try := 0; try < 4 && !passed; try++ {
+	for try := 0; try < 3 && !passed; try++ {
 		b.there("play")
-		ask[bool](b, `(document.getElementById("item-play").focus(), true)`)
-		if try > 0 {
-			// Everything takes as long as the last time, so the sound is on the beat when
-			// whole turns and the distance lie between the two presses.
-			turn := float64(every) / rate
-			last := ask[float64](b, "pressedAt") / 1000
-			now := ask[float64](b, "performance.now()") / 1000
-			at := last + off
-			for at < now+0.2 {
-				at += turn
-			}
-			time.Sleep(time.Duration((at - now) * float64(time.Second)))
+		if ask[bool](b, `document.getElementById("item-live").checked`) {
+			b.press("live") // off: one good take must be without
 		}
+		ask[bool](b, `(document.getElementById("item-play").focus(), true)`)
+		now := ask[float64](b, "performance.now()") / 1000
+		at := last + off
+		for at < now+0.2 {
+			at += float64(every) / rate
+		}
+		time.Sleep(time.Duration((at - now) * float64(time.Second)))
 		b.key(kb.Enter)
-		pressed := ask[float64](b, "pressedAt")
+		last = ask[float64](b, "pressedAt") / 1000
 		b.there("count")
 		b.until("the result", `document.getElementById("item-save-take")`)
 		b.press("save-take")
 		take := filepath.Join(downloads, "reedwell-"+practised+".wav")
 		off = b.compare(d, take, once, rate, every)
-		t.Logf("try %d: the player is %+.0f ms off, pressed at %.2f s; %s", try+1, 1000*off, pressed/1000, b.words("score"))
+		t.Logf("try %d: the player is %+.0f ms off, pressed at %.2f s; %s", try+1, 1000*off, last, b.words("score"))
 		passed = strings.HasPrefix(b.words("title"), "A good take")
 		if !passed {
 			b.shot("not-yet")
-			ask[bool](b, fmt.Sprintf("(window.pressedAt = %v, true)", pressed)) // what was pressed since is not meant
 			b.press("change")
 		}
 	}
@@ -108,9 +106,8 @@ func playedTake(t *testing.T, address string) {
 	b.shot("path")
 	b.clean()
 
-	// The same once more after loading the page again, without what the test had stored.
-	b.before(`window.kept = true`)
-	run1(b, chromedp.Navigate("about:blank"))
+	// The same once more after loading the page again; what the test stored is stored only
+	// where there is nothing.
 	run1(b, chromedp.Navigate(address))
 	b.press("start")
 	b.until("open after loading the page again", open)
@@ -246,8 +243,11 @@ func markWords(m grade.Mark) string {
 			number = "on the beat"
 		}
 	case "dB":
-		number = "dB"
-	case "share", "ratio":
+		number = fmt.Sprintf("%.0f dB", math.Abs(m.Heard))
+		if m.Quantity == grade.Steady {
+			number = fmt.Sprintf("%.1f dB", m.Heard)
+		}
+	case "of the length":
 		number = fmt.Sprintf("%.0f %%", math.Round(100*m.Heard))
 	}
 	if m.Verdict == grade.Missing || m.Quantity == grade.Played {

@@ -52,11 +52,11 @@ type tab struct {
 }
 
 // watched runs before the page's own scripts: it keeps what the content security policy
-// refused and when a key was last pressed.
+// refused and when something was last pressed.
 const watched = `
 window.violations = [];
 document.addEventListener("securitypolicyviolation", (e) => violations.push(e.violatedDirective + " " + e.blockedURI));
-window.addEventListener("keydown", () => { window.pressedAt = performance.now(); }, true);
+for (const kind of ["keydown", "click"]) window.addEventListener(kind, () => { window.pressedAt = performance.now(); }, true);
 `
 
 // laptop is the window's size unless a test wants another.
@@ -233,6 +233,7 @@ func TestBrowser(t *testing.T) {
 	t.Run("storage refused", func(t *testing.T) { storageRefused(t, address) })
 	t.Run("links", func(t *testing.T) { links(t, address) })
 	t.Run("lesson", func(t *testing.T) { lesson(t, address) })
+	t.Run("frame without microphone", func(t *testing.T) { framed(t, address) })
 	t.Run("phone", func(t *testing.T) { onPhone(t, address) })
 }
 
@@ -511,6 +512,18 @@ func lesson(t *testing.T, address string) {
 		b.Errorf("%d links to drills, want 2", n)
 	}
 	b.clean()
+}
+
+// framed is a frame that was given no microphone by the page around it.
+func framed(t *testing.T, address string) {
+	b := browse(t, address+"lesson.html", silence(t))
+	ask[bool](b, `(document.querySelector("iframe").allow = "microphone 'none'", document.querySelector("iframe").src += "%21", true)`)
+	b.until("the drill in the frame", `frames[0]?.document.getElementById("item-link")?.textContent.endsWith("!")`)
+	ask[bool](b, `(frames[0].document.getElementById("item-start").click(), true)`)
+	b.until("a way out of the frame", `frames[0].document.getElementById("item-retry") && !frames[0].document.getElementById("notice-tab").hidden`)
+	if to := ask[string](b, `frames[0].document.getElementById("notice-tab").href`); !strings.Contains(to, "drill=ladder-4d-1") {
+		t.Errorf("the way out leads to %s, want the same drill", to)
+	}
 }
 
 // onPhone looks at each screen in portrait: nothing may be wider than the window.

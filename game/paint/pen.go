@@ -30,22 +30,31 @@ type pt struct{ x, y float64 }
 // fill fills polygons by the non-zero rule.
 func (p *pen) fill(c color.RGBA, shapes ...[]pt) {
 	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
-	at := func(q pt) pt { return pt{(q.x + p.dx) * p.scale, (q.y + p.dy) * p.scale} }
 	for _, s := range shapes {
 		for _, q := range s {
-			q = at(q)
 			x0, y0, x1, y1 = min(x0, q.x), min(y0, q.y), max(x1, q.x), max(y1, q.y)
 		}
 	}
-	box := image.Rect(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1)), int(math.Ceil(y1)))
+	p.within(p.outside(x0, y0, x1, y1), c, shapes...)
+}
+
+// outside is the least box of image pixels around a box.
+func (p *pen) outside(x0, y0, x1, y1 float64) image.Rectangle {
+	return image.Rect(int(math.Floor((x0+p.dx)*p.scale)), int(math.Floor((y0+p.dy)*p.scale)),
+		int(math.Ceil((x1+p.dx)*p.scale)), int(math.Ceil((y1+p.dy)*p.scale)))
+}
+
+// within fills the part of polygons that lies in a box of image pixels.
+func (p *pen) within(box image.Rectangle, c color.RGBA, shapes ...[]pt) {
+	box = box.Intersect(p.dst.Rect)
 	if box.Empty() {
 		return
 	}
 	p.z.Reset(box.Dx(), box.Dy())
 	for _, s := range shapes {
 		for i, q := range s {
-			q = at(q)
-			x, y := float32(q.x-float64(box.Min.X)), float32(q.y-float64(box.Min.Y))
+			x := float32((q.x+p.dx)*p.scale - float64(box.Min.X))
+			y := float32((q.y+p.dy)*p.scale - float64(box.Min.Y))
 			if i == 0 {
 				p.z.MoveTo(x, y)
 			} else {
@@ -54,14 +63,24 @@ func (p *pen) fill(c color.RGBA, shapes ...[]pt) {
 		}
 		p.z.ClosePath()
 	}
-	if box.In(p.dst.Rect) {
-		p.z.Draw(p.dst, box, image.NewUniform(c), image.Point{})
-		return
+	p.z.Draw(p.dst, box, image.NewUniform(c), image.Point{})
+}
+
+// around fills what lies of polygons in the outer edge of a box, edge wide, and returns the
+// image pixels inside it: drawing large empty or plain middles is most of the work.
+func (p *pen) around(x, y, w, h, edge float64, c color.RGBA, shapes ...[]pt) image.Rectangle {
+	all := p.outside(x, y, x+w, y+h)
+	e := int(math.Ceil(edge*p.scale)) + 1
+	in := all.Inset(e)
+	if in.Empty() {
+		p.within(all, c, shapes...)
+		return image.Rectangle{}
 	}
-	// The rasteriser draws whole boxes only.
-	part := image.NewAlpha(image.Rect(0, 0, box.Dx(), box.Dy()))
-	p.z.Draw(part, part.Rect, image.Opaque, image.Point{})
-	draw.DrawMask(p.dst, box, image.NewUniform(c), image.Point{}, part, image.Point{}, draw.Over)
+	p.within(image.Rect(all.Min.X, all.Min.Y, all.Max.X, in.Min.Y), c, shapes...)
+	p.within(image.Rect(all.Min.X, in.Max.Y, all.Max.X, all.Max.Y), c, shapes...)
+	p.within(image.Rect(all.Min.X, in.Min.Y, in.Min.X, in.Max.Y), c, shapes...)
+	p.within(image.Rect(in.Max.X, in.Min.Y, all.Max.X, in.Max.Y), c, shapes...)
+	return in
 }
 
 func (p *pen) arc(dst []pt, x, y, r, from, to float64) []pt {
@@ -91,11 +110,15 @@ func backwards(s []pt) []pt {
 	return r
 }
 
-func (p *pen) box(x, y, w, h, r float64, c color.RGBA) { p.fill(c, p.rounded(x, y, w, h, r)) }
+// box fills a box with an opaque colour.
+func (p *pen) box(x, y, w, h, r float64, c color.RGBA) {
+	in := p.around(x, y, w, h, r, c, p.rounded(x, y, w, h, r))
+	draw.Draw(p.dst, in, image.NewUniform(c), image.Point{}, draw.Src)
+}
 
 // frame outlines a box inside its edge.
 func (p *pen) frame(x, y, w, h, r, thick float64, c color.RGBA) {
-	p.fill(c, p.rounded(x, y, w, h, r), backwards(p.rounded(x+thick, y+thick, w-2*thick, h-2*thick, r-thick)))
+	p.around(x, y, w, h, max(r, thick), c, p.rounded(x, y, w, h, r), backwards(p.rounded(x+thick, y+thick, w-2*thick, h-2*thick, r-thick)))
 }
 
 func (p *pen) disc(x, y, r float64, c color.RGBA) { p.fill(c, p.arc(nil, x, y, r, 0, 2*math.Pi)) }

@@ -60,8 +60,11 @@ func (s *stepper) faulty() bool {
 func (s *stepper) actFault(a screen.Action) {
 	switch a.ID {
 	case "retry":
-		s.looking = false
-		s.do(Effect{Kind: OpenMic})
+		s.openMic()
+	case "system-mic":
+		s.settings.Mic = ""
+		s.save()
+		s.openMic()
 	case "resume":
 		s.do(Effect{Kind: ResumeSound})
 	case "look":
@@ -87,7 +90,7 @@ func (s *stepper) actWelcome(a screen.Action) {
 			s.view = setup
 			return
 		}
-		s.do(Effect{Kind: OpenMic})
+		s.openMic()
 		if s.link != nil {
 			if !s.settings.Ready {
 				s.settings.Key = s.link.Spec.Key // the lesson's harp, until the player says otherwise
@@ -162,15 +165,31 @@ func (s *stepper) actSetup(a screen.Action) {
 	case a.ID == "mic":
 		s.view = check
 		if s.in.Sound.State != SoundOn && s.in.Sound.State != SoundOpening {
-			s.do(Effect{Kind: OpenMic})
+			s.openMic()
 		}
 	case a.ID == "back":
 		s.view = welcome
 	}
 }
 
+// chooseMic opens the microphone with a name of [stepper.micNames].
+func (s *stepper) chooseMic(name string) {
+	for i, n := range s.micNames() {
+		if m := s.in.Sound.Inputs[i]; n == name && m.ID != s.in.Sound.Input {
+			s.settings.Mic = m.ID
+			s.save()
+			s.openMic()
+			return
+		}
+	}
+}
+
 func (s *stepper) actCheck(a screen.Action) {
 	switch a.ID {
+	case "microphone":
+		s.chooseMic(a.Value)
+	case "mic":
+		s.openMic()
 	case "go-on":
 		if s.back != "" {
 			s.leave()
@@ -217,6 +236,8 @@ func (s *stepper) actMeasure(a screen.Action) {
 			return
 		}
 		s.view = path
+	case "mic":
+		s.openMic()
 	case "out-phones", "out-speaker":
 		s.chooseHarp(a)
 	}
@@ -244,8 +265,7 @@ func (s *stepper) actPath(a screen.Action) {
 			s.hole = a.Value
 		}
 	case "mic":
-		s.do(Effect{Kind: OpenMic})
-		s.looking = false
+		s.openMic()
 	case "settings":
 		s.goTo(preferred)
 	}
@@ -266,8 +286,7 @@ func (s *stepper) actLesson(a screen.Action) {
 		s.demo = false
 		return
 	case "mic":
-		s.looking = false
-		s.do(Effect{Kind: OpenMic})
+		s.openMic()
 		return
 	}
 	if running {
@@ -288,7 +307,7 @@ func (s *stepper) actLesson(a screen.Action) {
 		if on {
 			s.demo = true
 			s.trace = nil
-			s.do(Effect{Kind: PlayDemo, Drill: s.drill, RoundTrip: s.roundTrip()})
+			s.do(Effect{Kind: PlayDemo, Drill: s.drill, RoundTrip: s.delay.Seconds})
 		}
 	case "play":
 		if on {
@@ -318,7 +337,11 @@ func (s *stepper) actLesson(a screen.Action) {
 func (s *stepper) play() {
 	s.view, s.take, s.trace = playing, nil, nil
 	s.demo = false
-	s.do(Effect{Kind: StartTake, Drill: s.drill, RoundTrip: s.roundTrip(), Display: s.display, AtTempo: s.atTempo()})
+	s.earlier = s.in.Sound.Opened
+	s.do(Effect{
+		Kind: StartTake, Drill: s.drill, RoundTrip: s.delay.Seconds, Display: s.display, AtTempo: s.atTempo(),
+		Speaker: !s.settings.Phones, Check: s.unchecked(),
+	})
 }
 
 func (s *stepper) actResult(a screen.Action) {
@@ -352,6 +375,8 @@ func (s *stepper) actResult(a screen.Action) {
 		if n > 0 {
 			s.chosen = (s.chosen + 1) % n
 		}
+	case "mic":
+		s.openMic()
 	case "save-take":
 		s.do(Effect{Kind: SaveTake})
 	case "live":
@@ -392,8 +417,10 @@ func (s *stepper) actPreferred(a screen.Action) {
 		}
 		return
 	case "mic":
-		s.looking = false
-		s.do(Effect{Kind: OpenMic})
+		s.openMic()
+		return
+	case "microphone":
+		s.chooseMic(a.Value)
 		return
 	case "export":
 		s.do(Effect{Kind: Export})

@@ -19,6 +19,7 @@ type Input struct {
 	Run           Run
 	Link          *Link        // a link that was opened
 	Calibration   *Calibration // a calibration that is over
+	Checked       *Checked     // a check of the delay before a take is over
 	Take          *Take        // a take that is over
 	Path          []Entry      // every drill, easiest first within its family; nil when nothing changed
 	Notices       []Notice     // what has to be told, once
@@ -49,8 +50,14 @@ type Sound struct {
 	Processing string // what the system still does to the sound: "echo cancellation and automatic gain", or empty
 	Bluetooth  bool
 	Output     float64 // seconds of output delay the device states, 0 unknown
-	Slip       float64 // seconds the round trip has grown since the device was opened
+	Slip       float64 // seconds the round trip seems to have grown since the device was opened; a hint only
+	Input      string  // names the microphone for Inputs and for OpenMic
+	Inputs     []Mic   // microphones to choose from; nil where there is no choice
+	Loud       bool    // over the loudspeaker the band would disturb the listening
 }
+
+// A Mic is a microphone that can be opened.
+type Mic struct{ ID, Label string }
 
 // A RunKind says what is being sounded or worked out.
 type RunKind int
@@ -63,6 +70,7 @@ const (
 	Recording         // a take runs
 	Grading           // a take is worked out
 	Measuring         // a calibration runs
+	Checking          // the delay is checked before a take
 )
 
 // A Run is what is being sounded now.
@@ -70,6 +78,8 @@ type Run struct {
 	Kind    RunKind
 	Seconds float64 // drill time; since the start for a calibration
 	Length  float64 // seconds in all
+	// ClickOnly tells that the band is left out, so as not to disturb the listening.
+	ClickOnly bool
 }
 
 // A Link is a link that was opened: a drill, or why it was refused.
@@ -87,6 +97,13 @@ type Calibration struct {
 	Problem  string // not empty: what went wrong and what to do
 }
 
+// Checked is a round trip looked at again before a take.
+type Checked struct {
+	Heard    bool    // the test sounds reached the microphone
+	Seconds  float64 // round trip
+	SpreadMS float64
+}
+
 // A Take is one attempt that is over.
 type Take struct {
 	Drill  drill.Drill
@@ -98,6 +115,11 @@ type Take struct {
 	// Counted tells whether the take was entered in the player's progress.
 	Counted bool
 	Moved   bool // the round trip moved in the middle of the take
+	// Clicks tells that the count-in was heard, so that the round trip of this take is known:
+	// Trip, in seconds. Shift is how many seconds of it were not known before and have been
+	// taken out of the take; 0 when it was as expected.
+	Clicks      bool
+	Trip, Shift float64
 }
 
 // A Standing is how far the player is with a drill.
@@ -159,10 +181,13 @@ const (
 // An Effect is something the program has to do.
 type Effect struct {
 	Kind      EffectKind
+	Input     string      // of OpenMic: which microphone; empty is the system's choice
 	Drill     drill.Drill // of StartTake, PlayDemo
 	RoundTrip float64     // seconds, of StartTake, PlayDemo
 	Display   bool        // of StartTake: the player sees the own sound meanwhile
 	AtTempo   bool        // of StartTake: at the drill's own tempo or faster
+	Speaker   bool        // of StartTake: the band sounds from a loudspeaker
+	Check     bool        // of StartTake: check the delay with test sounds first
 	Bytes     []byte
 	Spec      drill.Spec
 	Title     string

@@ -41,6 +41,11 @@ type State struct {
 	delayOf int // the stream delay was measured on or taken for; 0 none
 	guessed bool
 	slipAt  float64
+	sure    int   // the stream on which the delay was measured or heard; 0 none
+	checked int   // the stream on which it need not be checked with test sounds any more
+	earlier int   // the stream for which it was told that the delay is an earlier one
+	awake   int64 // frame of the last take, demonstration, calibration or note
+	asleep  bool  // the microphone was closed because nobody played
 
 	// The microphone check.
 	heard    harp.Sound
@@ -129,19 +134,24 @@ func (s *stepper) absorb() {
 	if c := in.Calibration; c != nil && s.view == measure {
 		s.measured = c
 		if c.Problem == "" {
-			s.delay = Delay{Seconds: c.Seconds, SpreadMS: c.SpreadMS, Clicks: c.Clicks}
-			s.delayOf, s.guessed, s.slipAt = in.Sound.Opened, false, in.Sound.Slip
-			if !in.Sound.Bluetooth {
-				s.settings = s.settings.remember(in.Sound.Key, s.delay)
-				s.save()
+			s.know(Delay{Seconds: c.Seconds, SpreadMS: c.SpreadMS, Clicks: c.Clicks})
+			if c.Clicks {
+				s.checked = 0 // good to 20 ms: where test sounds can be heard they are closer
 			}
 		}
 	}
+	if c := in.Checked; c != nil {
+		s.check(*c)
+	}
+	s.drowse()
 	if in.Link != nil {
 		s.openLink(*in.Link)
 	}
-	if t := in.Take; t != nil && s.view == playing {
-		s.finish(t, before)
+	if t := in.Take; t != nil {
+		s.hint(t)
+		if s.view == playing {
+			s.finish(t, before)
+		}
 	}
 	if s.demo && in.Run.Kind == Idle {
 		s.demo = false
@@ -160,7 +170,7 @@ func (s *stepper) stream() {
 		return
 	}
 	s.looking = false
-	s.rested = s.in.Now
+	s.rested, s.awake, s.asleep = s.in.Now, s.in.Now, false
 	s.delayOf, s.slipAt = in.Opened, in.Slip
 	if d, ok := s.settings.Delays[in.Key]; ok && !in.Bluetooth {
 		s.delay, s.guessed = d, false
@@ -174,12 +184,79 @@ func (s *stepper) stream() {
 	}
 }
 
-// roundTrip is the delay now, with what the output has slipped since it was measured.
-func (s *stepper) roundTrip() float64 { return s.delay.Seconds + s.in.Sound.Slip - s.slipAt }
+// know takes over a round trip that was measured on the stream that is open.
+func (s *stepper) know(d Delay) {
+	in := s.in.Sound
+	s.delay = d
+	s.delayOf, s.sure, s.checked, s.guessed, s.slipAt = in.Opened, in.Opened, in.Opened, false, in.Slip
+	if !in.Bluetooth {
+		s.settings = s.settings.remember(in.Key, d)
+		s.save()
+	}
+}
 
-// slipped reports a round trip that has moved too far since it was measured.
+// check takes in what the check before a take came to. One that was not heard is told and
+// not made again on this stream.
+func (s *stepper) check(c Checked) {
+	if c.Heard {
+		s.know(Delay{Seconds: c.Seconds, SpreadMS: c.SpreadMS})
+		return
+	}
+	s.checked, s.slipAt = s.in.Sound.Opened, s.in.Sound.Slip
+	text := "The two chirps did not reach the microphone, so the sound delay is the one that was measured earlier, and early and late may be off. "
+	if s.guessed {
+		text = "The two chirps did not reach the microphone, so the sound delay is a guess, and early and late may be off. "
+	}
+	s.tell(Notice{"check", text + "Turn the speaker up and choose Measure the sound delay in the settings."})
+}
+
+// hint draws from a take what it tells of the round trip.
+func (s *stepper) hint(t *Take) {
+	switch {
+	case t.Clicks && (t.Shift != 0 || s.guessed):
+		s.know(Delay{Seconds: t.Trip})
+	case t.Clicks:
+		s.sure, s.checked, s.slipAt = s.in.Sound.Opened, s.in.Sound.Opened, s.in.Sound.Slip
+	case t.Moved || t.Lost > 0:
+		s.checked = 0
+	}
+}
+
+// slipped reports hints that the round trip has moved too far since it was measured.
 func (s *stepper) slipped() bool {
 	return s.in.Sound.State == SoundOn && math.Abs(s.in.Sound.Slip-s.slipAt) > 0.005
+}
+
+// unchecked reports a delay to be checked with test sounds before the next take: each time
+// a stream is opened the round trip can be another by some 30 ms, in browsers above all.
+func (s *stepper) unchecked() bool {
+	return !s.settings.Phones && (s.checked != s.in.Sound.Opened || s.slipped())
+}
+
+// idleAfter is how many seconds without a take and without a note close the microphone.
+// Our choice: longer than a rest, and nobody wants a microphone open that is not used.
+const idleAfter = 5 * 60
+
+// drowse closes a microphone on which nobody plays.
+func (s *stepper) drowse() {
+	in := s.in
+	if in.Sound.State != SoundOn {
+		return
+	}
+	if in.Run.Kind != Idle {
+		s.awake = in.Now
+	}
+	if in.Now-s.awake > int64(idleAfter*in.Sound.Rate) {
+		s.awake, s.asleep = in.Now, true
+		s.do(Effect{Kind: CloseMic})
+	}
+}
+
+// openMic opens the microphone that was chosen.
+func (s *stepper) openMic() {
+	s.looking, s.asleep = false, false
+	s.anything, s.loud, s.silent = false, false, -1
+	s.do(Effect{Kind: OpenMic, Input: s.settings.Mic})
 }
 
 func (s *stepper) tell(n Notice) {
@@ -210,6 +287,7 @@ func (s *stepper) listen() {
 			if h, ok := s.Harp().Locate(f.F0, nil); ok && f.Level > -60 {
 				s.heard = h
 				s.anything = true
+				s.awake = s.in.Now
 			}
 		}
 		if s.view == playing && s.display && s.in.Run.Kind == Recording {

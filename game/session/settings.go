@@ -18,6 +18,7 @@ type Settings struct {
 	Tuning  harp.Tuning      `json:"tuning"`
 	A4      float64          `json:"a4"`
 	Phones  bool             `json:"headphones"`
+	Mic     string           `json:"microphone,omitempty"` // the device's own name for it; empty is the system's choice
 	Large   bool             `json:"large"`
 	Still   bool             `json:"still"`
 	Paper   string           `json:"paper"` // "", "light" or "dark": "" is as the system says
@@ -36,6 +37,9 @@ const settingsVersion = 1
 
 // maxDelays bounds what is kept: more devices than anybody plugs in.
 const maxDelays = 32
+
+// maxMic bounds a microphone's name in bytes: browsers use 64, desktops up to 512.
+const maxMic = 1024
 
 // Errors of DecodeSettings.
 var (
@@ -101,6 +105,9 @@ func (s Settings) validate() error {
 	}
 	if !known {
 		return fmt.Errorf("family %q", s.Family)
+	}
+	if len(s.Mic) > maxMic {
+		return fmt.Errorf("a microphone's name of %d bytes", len(s.Mic))
 	}
 	if len(s.Delays) > maxDelays {
 		return fmt.Errorf("%d delays", len(s.Delays))

@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"reedwell/game/screen"
@@ -137,6 +138,9 @@ func (s *stepper) showFault(p *page) {
 		p.primary("resume", "Go on")
 	} else {
 		p.primary("retry", "Try again")
+		if s.settings.Mic != "" {
+			p.button("system-mic", "Use the system's microphone")
+		}
 	}
 	p.button("look", "Go on without the microphone")
 	p.styled("without", screen.Quiet, "Without it you can read the drills, but not hear or play them.")
@@ -213,6 +217,11 @@ func (s *stepper) showCheck(p *page) {
 	p.Title = "Microphone check - Reedwell"
 	p.title("Microphone check")
 	s.notes(p)
+	if s.showAsleep(p) {
+		p.primary("mic", "Turn the microphone on")
+		p.quiet("back", "Back")
+		return
+	}
 	switch s.in.Sound.State {
 	case SoundOpening, SoundOff:
 		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
@@ -233,7 +242,7 @@ func (s *stepper) showCheck(p *page) {
 		p.text("wrong-hole", "Not the hole you play? Then go back and choose the key of your harp.")
 		p.Live = "The microphone works. I hear " + s.heard.Note.Words() + "."
 	case s.deaf():
-		p.styled("deaf", screen.Warning, "Nothing arrives from "+s.micName()+". Is it muted, or is another one meant? Choose it in the browser's or the system's sound settings.")
+		p.styled("deaf", screen.Warning, "Nothing arrives from "+s.micName()+". Is it muted, or is another one meant?"+s.elsewhere())
 		p.Alert = "Nothing arrives from the microphone."
 	default:
 		p.text("heard", "Nothing heard yet.")
@@ -241,9 +250,66 @@ func (s *stepper) showCheck(p *page) {
 	if s.loud {
 		p.styled("loud", screen.Warning, "That was too loud. Move the harp a hand's width away, or turn the microphone down.")
 	}
+	s.showMics(p, 2)
 	s.doubts(p)
 	p.primary("go-on", "Go on")
 	p.quiet("back", "Back")
+}
+
+// sleeping tells why the microphone is off and how to open it again.
+const sleeping = "The microphone was closed after five minutes without a note. Turn it on to go on."
+
+// showAsleep tells of a microphone that was closed because nobody played.
+func (s *stepper) showAsleep(p *page) bool {
+	if !s.asleep || s.in.Sound.State != SoundOff {
+		return false
+	}
+	p.styled("asleep", screen.Warning, sleeping)
+	p.Live = sleeping
+	return true
+}
+
+// micNames are the microphones to choose from, each name once.
+func (s *stepper) micNames() []string {
+	var all []string
+	for i, m := range s.in.Sound.Inputs {
+		name := m.Label
+		if name == "" {
+			name = fmt.Sprintf("Microphone %d", i+1)
+		}
+		for n, first := 2, name; slices.Contains(all, name); n++ {
+			name = fmt.Sprintf("%s (%d)", first, n)
+		}
+		all = append(all, name)
+	}
+	return all
+}
+
+// showMics lets the player choose the microphone, if there are at least so many.
+func (s *stepper) showMics(p *page, least int) {
+	names := s.micNames()
+	if s.in.Sound.State != SoundOn || len(names) < least {
+		return
+	}
+	now := slices.IndexFunc(s.in.Sound.Inputs, func(m Mic) bool { return m.ID == s.in.Sound.Input })
+	if now < 0 { // the one in use is not in the list, or not by that name
+		now = slices.IndexFunc(s.in.Sound.Inputs, func(m Mic) bool { return m.Label == s.in.Sound.Label })
+	}
+	value := s.micName()
+	if now >= 0 {
+		value = names[now]
+	} else {
+		names = append([]string{value}, names...)
+	}
+	p.add(screen.Item{ID: "microphone", Role: screen.Select, Label: "Microphone", Options: names, Value: value})
+}
+
+// elsewhere says where another microphone can be chosen.
+func (s *stepper) elsewhere() string {
+	if len(s.in.Sound.Inputs) > 1 {
+		return " Choose it below."
+	}
+	return " Choose it in the browser's or the system's sound settings."
 }
 
 func (s *stepper) micName() string {
@@ -315,6 +381,9 @@ func (s *stepper) showMeasure(p *page) {
 		p.quiet("measure", "Measure again")
 		return
 	}
+	if s.showAsleep(p) {
+		p.button("mic", "Turn the microphone on")
+	}
 	p.text("why", "Sound takes a moment to leave the computer and to come back. Once this is measured, late means late. It takes about five seconds.")
 	s.showOut(p)
 	if m := s.measured; m != nil {
@@ -357,7 +426,9 @@ func (s *stepper) showPath(p *page) {
 	p.title("Choose a drill")
 	s.notes(p)
 	if s.in.Sound.State != SoundOn {
-		p.styled("no-mic", screen.Warning, "The microphone is off.")
+		if !s.showAsleep(p) {
+			p.styled("no-mic", screen.Warning, "The microphone is off.")
+		}
 		p.button("mic", "Turn the microphone on")
 	}
 	from := len(p.Items)
@@ -475,13 +546,7 @@ func (s *stepper) showLesson(p *page) {
 	p.add(screen.Item{ID: "tempo", Role: screen.Slider, Label: "Tempo", Detail: tempo, Min: slowest * 100, Max: quickest * 100, Step: tempoStep * 100, Now: math.Round(s.share * 100), Unit: "%"})
 	s.showToggle(p)
 	s.doubts(p)
-	if s.guessed && s.in.Sound.State == SoundOn {
-		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
-		p.button("calibrate", "Measure the sound delay")
-	} else if s.slipped() {
-		p.styled("slipped", screen.Warning, "The sound delay has changed since it was measured.")
-		p.button("calibrate", "Measure the sound delay again")
-	}
+	s.showDelay(p)
 	switch s.in.Sound.State {
 	case SoundOn:
 		from := len(p.Items)
@@ -492,7 +557,9 @@ func (s *stepper) showLesson(p *page) {
 		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
 		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
 	default:
-		p.text("no-mic", "To play or hear this drill, turn the microphone on.")
+		if !s.showAsleep(p) {
+			p.text("no-mic", "To play or hear this drill, turn the microphone on.")
+		}
 		p.primary("mic", "Turn the microphone on")
 	}
 	from := len(p.Items)
@@ -508,6 +575,33 @@ func (s *stepper) showLesson(p *page) {
 		p.Focus = "back"
 	}
 }
+
+// showDelay tells what is known of the delay, and that the band is left out.
+func (s *stepper) showDelay(p *page) {
+	snd := s.in.Sound
+	if snd.State != SoundOn {
+		return
+	}
+	switch {
+	case s.unchecked():
+		p.styled("check-first", screen.Quiet, "Two chirps before the count-in check the sound delay. Play when the count-in is over.")
+	case s.guessed:
+		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
+		p.button("calibrate", "Measure the sound delay")
+	case s.slipped():
+		p.styled("slipped", screen.Warning, "The sound delay has changed since it was measured.")
+		p.button("calibrate", "Measure the sound delay again")
+	case s.settings.Phones && s.sure != snd.Opened && s.earlier != snd.Opened:
+		p.text("earlier", "The sound delay was measured at an earlier opening. It can be another one each time the microphone is opened, by up to 30 ms. Measuring again takes ten seconds.")
+		p.button("calibrate", "Measure the sound delay again")
+	}
+	if !s.settings.Phones && snd.Loud && len(s.drill.Chords) > 0 {
+		p.text("click-only", clickOnly)
+	}
+}
+
+// clickOnly tells why no band sounds.
+const clickOnly = "Your speaker is loud, so only the click sounds while you play: the band would get into the microphone. For the band, turn the speaker down or use headphones."
 
 // showToggle asks whether the next take shows what is played.
 func (s *stepper) showToggle(p *page) {
@@ -569,6 +663,8 @@ func (s *stepper) cursor(c *screen.Chart, h *screen.Comb, run Run) {
 
 func countWords(c *screen.Chart, run Run) string {
 	switch {
+	case run.Kind == Checking:
+		return "Checking the sound delay: two chirps. Do not play yet."
 	case run.Kind == Preparing || run.Kind == Idle || run.Seconds < 0:
 		return "Get ready."
 	case run.Kind == Grading:
@@ -596,6 +692,9 @@ func (s *stepper) showPlaying(p *page) {
 	p.text("count", countWords(c, run))
 	p.chart(c, s.chartWords())
 	p.comb(h, "What to play now and next")
+	if run.ClickOnly {
+		p.text("click-only", clickOnly)
+	}
 	p.add(screen.Item{ID: "stop", Role: screen.Button, Style: screen.Primary, Label: "Stop", Disabled: run.Kind == Grading})
 	p.Focus = "stop"
 }
@@ -659,8 +758,18 @@ func (s *stepper) showResult(p *page) {
 	if t.Moved {
 		p.styled("moved", screen.Warning, "The sound delay changed in the middle of this take, so early and late may be off.")
 	}
+	if t.Shift != 0 {
+		way := "longer"
+		if t.Shift < 0 {
+			way = "shorter"
+		}
+		p.styled("shifted", screen.Quiet, fmt.Sprintf("By the clicks the sound delay was %s %s than known. That is taken out of this take and of the next.", ms(t.Shift), way))
+	}
 	if s.guessed {
 		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
+	}
+	if s.showAsleep(p) {
+		p.button("mic", "Turn the microphone on")
 	}
 	if len(r.Summary) > 0 {
 		p.heading("work", "Work on this")
@@ -805,12 +914,17 @@ func (s *stepper) showPreferred(p *page) {
 		p.button("calibrate", "Measure the sound delay")
 		p.button("check", "Microphone check")
 		p.row(50, from)
+		s.showMics(p, 1)
 		state := "Not calibrated."
 		if !s.guessed {
 			state = fmt.Sprintf("Measured delay: %s.", ms(s.delay.Seconds))
+			if s.sure != s.in.Sound.Opened {
+				state = fmt.Sprintf("Delay: %s, measured at an earlier opening.", ms(s.delay.Seconds))
+			}
 		}
 		p.styled("delay", screen.Quiet, fmt.Sprintf("%s Microphone: %s, %d Hz.", state, s.micName(), s.in.Sound.Rate))
 	} else {
+		s.showAsleep(p)
 		p.button("mic", "Turn the microphone on")
 	}
 	p.heading("h-look", "Looks")

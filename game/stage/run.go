@@ -28,8 +28,12 @@ type run struct {
 	demo  bool
 	taps  bool
 
-	made    []float32 // not yet scheduled
-	settled int       // Polls since
+	made    []float32 // what is sounded
+	settled int       // Polls since it was made
+
+	check     bool // the delay is to be checked first
+	speaker   bool // the band sounds from a loudspeaker
+	clickOnly bool // the band is left out
 
 	drill            drill.Drill
 	trip             float64 // round trip in seconds
@@ -37,10 +41,12 @@ type run struct {
 
 	start  int64 // output frame of time 0
 	zero   int64 // input frame of time 0
-	length int64 // input frames in all
-	got    int64 // input frames from zero on that were taken
+	length int64 // input frames from zero on that are listened to
+	before int64 // frames taken before zero and after the end, in case the round trip has moved
+	wanted int64 // input frames in all
+	got    int64 // of them that were taken
 
-	sound    []float32   // of a take, from time 0 on
+	sound    []float32   // of a take, from frame zero-before on
 	ear      *listen.Ear // of a take, or of a calibration by clicks
 	heard    []listen.Frame
 	given    int // of heard, to the session
@@ -55,7 +61,7 @@ type run struct {
 
 // recording reports a run that is a take.
 func (r *run) recording() bool {
-	return !r.demo && (r.kind == session.Preparing || r.kind == session.Recording || r.kind == session.Grading)
+	return !r.demo && (r.kind == session.Preparing || r.kind == session.Checking || r.kind == session.Recording || r.kind == session.Grading)
 }
 
 // ahead is how long before the first click a run is scheduled, in seconds, if the
@@ -76,23 +82,27 @@ func (r *run) take(samples []float32, from int64) {
 	if !r.begun {
 		return
 	}
-	if skip := r.zero + r.got - from; skip > 0 {
+	if skip := r.zero - r.before + r.got - from; skip > 0 {
 		samples = samples[min(skip, int64(len(samples))):]
 	}
-	if left := r.length - r.got; int64(len(samples)) > left {
+	if left := r.wanted - r.got; int64(len(samples)) > left {
 		samples = samples[:left]
 	}
 	if r.captured != nil {
 		copy(r.captured[r.got:], samples)
 	} else {
-		r.ear.Process(samples)
 		if r.kind == session.Recording {
 			r.sound = append(r.sound, samples...)
 		}
+		// The ear begins at time 0 and ends with the drill.
+		n := int64(len(samples))
+		a, b := min(max(0, r.before-r.got), n), min(max(0, r.before+r.length-r.got), n)
+		r.ear.Process(samples[a:b])
 	}
+	was := r.got
 	r.got += int64(len(samples))
 	if r.ear != nil {
-		if r.got == r.length && len(samples) > 0 {
+		if end := r.before + r.length; was < end && r.got >= end {
 			r.ear.Flush()
 		}
 		r.heard = r.ear.Frames(r.heard)
@@ -115,7 +125,7 @@ func (s *Stage) begin(e session.Effect) {
 		}
 	}
 	s.remember(e.Drill)
-	s.run = run{kind: session.Preparing, drill: e.Drill, trip: e.RoundTrip, display: e.Display, atTempo: e.AtTempo}
+	s.run = run{kind: session.Preparing, drill: e.Drill, trip: e.RoundTrip, display: e.Display, atTempo: e.AtTempo, speaker: e.Speaker, check: e.Check}
 }
 
 // move takes the run through its stages.
@@ -131,12 +141,26 @@ func (s *Stage) move(rate int) {
 	switch r.kind {
 	case session.Preparing:
 		switch {
+		case r.check:
+			r.kind, r.shown = session.Checking, false
 		case r.made == nil:
 			s.perform(rate)
 		case r.settled < settle:
 			r.settled++
 		default:
 			s.start(rate)
+		}
+	case session.Checking:
+		switch {
+		case !r.begun:
+			signal := calibrate.Check(rate)
+			n := calibrate.Frames(signal, rate)
+			r.captured = make([]float32, n)
+			s.schedule(signal, 0, int64(n), 0, rate)
+		case s.dev.Late() > r.late:
+			s.cut("The computer was too slow to play the test sounds in time, so the take was stopped. Close other programs and try again.")
+		case r.got == r.wanted:
+			s.look(rate)
 		}
 	case session.Demo:
 		if s.dev.Now() >= r.zero+r.length {
@@ -147,7 +171,7 @@ func (s *Stage) move(rate int) {
 			s.cut("The computer was too slow to start the band in time, so the take was stopped. Close other programs and try again.")
 			return
 		}
-		if r.got == r.length {
+		if r.got == r.wanted {
 			r.kind, r.shown = session.Grading, false
 		}
 	case session.Grading:
@@ -158,7 +182,7 @@ func (s *Stage) move(rate int) {
 			s.measure(rate)
 		case s.dev.Late() > r.late:
 			s.measured(session.Calibration{Problem: "The computer was too slow to play the test sounds in time. Close other programs and try again."})
-		case r.got == r.length:
+		case r.got == r.wanted:
 			s.judge(rate)
 		}
 	}
@@ -175,15 +199,36 @@ type backing struct {
 	harp  harp.Harp
 	tempo float64
 	rate  int
+	click bool // without the band
 	sound []float32
+}
+
+// look ends the check of the delay before a take. A check that was not heard changes
+// nothing; the session tells of it.
+func (s *Stage) look(rate int) {
+	r := s.run
+	c := session.Checked{}
+	if got, err := calibrate.FindCheck(r.captured, rate); err == nil {
+		c = session.Checked{Heard: true, Seconds: got.Frames / float64(rate), SpreadMS: got.Spread}
+		s.level.gain = likeness(r.captured, calibrate.Check(rate), int(math.Round(got.Frames)))
+		r.trip = c.Seconds
+	} else {
+		s.level.gain = 0
+	}
+	s.checked = &c
+	s.run = run{
+		kind: session.Preparing, shown: true, drill: r.drill, trip: r.trip,
+		display: r.display, atTempo: r.atTempo, speaker: r.speaker,
+	}
 }
 
 // perform makes the sound of a take or a demonstration.
 func (s *Stage) perform(rate int) {
 	r := &s.run
 	d := r.drill
-	if b := &s.backing; b.sound == nil || b.id != d.ID || b.harp != d.Harp || b.tempo != d.Tempo || b.rate != rate {
-		*b = backing{d.ID, d.Harp, d.Tempo, rate, band.Render(d, rate)}
+	r.clickOnly = r.speaker && len(d.Chords) > 0 && s.level.disturbs()
+	if b := &s.backing; b.sound == nil || b.id != d.ID || b.harp != d.Harp || b.tempo != d.Tempo || b.rate != rate || b.click != r.clickOnly {
+		*b = backing{d.ID, d.Harp, d.Tempo, rate, r.clickOnly, band.RenderWith(d, rate, band.Options{NoBand: r.clickOnly})}
 	}
 	r.made = s.backing.sound
 	if r.demo {
@@ -204,10 +249,10 @@ func (s *Stage) start(rate int) {
 			return
 		}
 		r.ear, r.kind = ear, session.Recording
-		r.sound = make([]float32, 0, len(r.made))
+		r.before = int64((clickReach + clickLength) * float64(rate))
+		r.sound = make([]float32, 0, len(r.made)+2*int(r.before))
 	}
-	s.schedule(r.made, int64(len(r.made)), rate)
-	r.made = nil
+	s.schedule(r.made, r.trip, int64(len(r.made)), r.before, rate)
 }
 
 // The demonstration's breath noise is always the same, and its peak stays 1 dB clear of
@@ -217,13 +262,14 @@ const (
 	demoCeiling = -1.0
 )
 
-// schedule plays samples soon and sets when they are heard.
-func (s *Stage) schedule(samples []float32, length int64, rate int) {
+// schedule plays samples soon. They are expected in the input after the round trip of trip
+// seconds, for length frames; so many before and after these are taken as well.
+func (s *Stage) schedule(samples []float32, trip float64, length, around int64, rate int) {
 	r := &s.run
 	lead := max(s.dev.Lead(), int64(ahead*float64(rate)))
 	r.start = s.dev.Now() + lead
-	r.zero = r.start + int64(math.Round(r.trip*float64(rate)))
-	r.length, r.begun = length, true
+	r.zero = r.start + int64(math.Round(trip*float64(rate)))
+	r.length, r.before, r.wanted, r.begun = length, around, length+2*around, true
 	r.late, r.slip = s.dev.Late(), s.dev.Slip()
 	s.dev.Play(r.start, samples)
 }
@@ -236,8 +282,12 @@ const leastWhole = 0.1
 func (s *Stage) grade(rate int) {
 	r := s.run
 	s.run = run{}
-	res := grade.Take(r.drill, listen.Take{Rate: rate, Frames: r.heard, Notes: r.notes})
-	t := session.Take{Drill: r.drill, Rate: rate, Frames: r.heard, Result: res, Lost: float64(r.lost) / float64(rate)}
+	t := session.Take{Drill: r.drill, Rate: rate, Lost: float64(r.lost) / float64(rate)}
+	var heard listen.Take
+	heard, r.sound = s.align(&r, &t, rate)
+	res := grade.Take(r.drill, heard)
+	t.Frames, t.Result = heard.Frames, res
+	s.level.grade(res, heard.Frames, rate)
 	t.Moved = math.Abs(float64(s.dev.Slip()-r.slip)) > 0.005*float64(rate)
 	if r.lost > 0 {
 		s.spare = min(0.1, s.spare+0.05) // more room at the next opening
@@ -261,6 +311,35 @@ func (s *Stage) grade(rate int) {
 	s.renew()
 	s.take = &t
 	s.kept = recording{r.drill.ID, rate, r.sound}
+}
+
+// align looks for the count-in in a take, enters in t what it tells of the round trip, and
+// returns what was heard from drill time 0 on, and its sound.
+func (s *Stage) align(r *run, t *session.Take, rate int) (listen.Take, []float32) {
+	var clicks []int
+	for k := 0.0; k < r.drill.CountIn; k++ {
+		clicks = append(clicks, int(math.Round(r.drill.Time(k-r.drill.CountIn)*float64(rate))))
+	}
+	late, gain, ok := findClicks(r.sound, r.made, int(r.before), clicks, rate)
+	from := int(r.before)
+	heard := listen.Take{Rate: rate, Frames: r.heard, Notes: r.notes}
+	if ok {
+		s.level.gain = gain
+		t.Clicks, t.Trip = true, r.trip+float64(late)/float64(rate)
+		if math.Abs(float64(late)) > clickMoved*float64(rate) {
+			t.Shift = float64(late) / float64(rate)
+			from += late
+		}
+	}
+	sound := r.sound[from : from+int(r.length)]
+	if t.Shift != 0 {
+		again, err := listen.Hear(grade.Ear(r.drill, rate), sound)
+		if err != nil {
+			panic("stage: " + err.Error()) // the same ear has heard it already
+		}
+		heard = again
+	}
+	return heard, sound
 }
 
 // A recording is the sound that the last marks came from.
@@ -320,7 +399,7 @@ func (s *Stage) measure(rate int) {
 		signal := calibrate.Signal(rate)
 		n := calibrate.Frames(signal, rate)
 		r.captured = make([]float32, n)
-		s.schedule(signal, int64(n), rate)
+		s.schedule(signal, 0, int64(n), 0, rate)
 		return
 	}
 	every := int(tapEvery * float64(rate))
@@ -334,7 +413,7 @@ func (s *Stage) measure(rate int) {
 		return
 	}
 	r.ear = ear
-	s.schedule(sound, int64(len(sound))+int64(tapAfter*float64(rate)), rate)
+	s.schedule(sound, 0, int64(len(sound))+int64(tapAfter*float64(rate)), 0, rate)
 	for i := range tapClicks {
 		r.clicks = append(r.clicks, r.start+int64(i*every))
 	}
@@ -359,6 +438,9 @@ func (s *Stage) judge(rate int) {
 		got, err = calibrate.Tap(starts, r.clicks, rate)
 	} else {
 		got, err = calibrate.Find(r.captured, rate)
+		if err == nil {
+			s.level.gain = likeness(r.captured, calibrate.Signal(rate), int(math.Round(got.Frames)))
+		}
 	}
 	c := session.Calibration{Seconds: got.Frames / float64(rate), SpreadMS: got.Spread, Clicks: r.taps}
 	switch {
@@ -383,4 +465,7 @@ func (s *Stage) measured(c session.Calibration) {
 	s.calibration = &c
 }
 
-var _ Device = (*device.Stream)(nil)
+var (
+	_ Device = (*device.Stream)(nil)
+	_ Inputs = (*device.Inputs)(nil)
+)

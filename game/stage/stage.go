@@ -10,6 +10,10 @@
 // sample 0 of a take, drill time 0, is the frame of the first click plus the round trip
 // that was measured. Frames the device lost are filled with zeros and reported.
 //
+// The round trip can be another one each time a stream is opened. Over a loudspeaker two
+// chirps check it before the first take of a stream, and wherever the microphone hears the
+// count-in, the clicks check it in every take: a take is shifted by what they have moved.
+//
 // A Stage belongs to one goroutine and never blocks. Listening is cut into pieces, at
 // most [budget] seconds of sound a Poll; making the backing, the search of a calibration
 // and grading are one piece each, done while nothing is recorded.
@@ -66,11 +70,18 @@ type Outside interface {
 	Today() string
 }
 
+// Inputs lists the microphones; *device.Inputs is one.
+type Inputs interface {
+	All() []device.DeviceInfo
+	Refresh()
+}
+
 // Options say what a Stage works with.
 type Options struct {
 	Open    Opener
 	Store   Store
 	Outside Outside
+	Inputs  Inputs // nil: the player can not choose the microphone here
 	Link    string // fragment the page was opened with, without the #; empty for none
 }
 
@@ -97,7 +108,9 @@ type Stage struct {
 
 	dev    Device
 	opened int
+	listed int     // the stream since which the microphones were listed
 	spare  float64 // output buffering to ask for at the next opening
+	level  balance
 
 	heard     []float32 // captured and not yet listened to
 	heardFrom int64     // frame of heard[0]
@@ -118,6 +131,7 @@ type Stage struct {
 	link        *session.Link
 	take        *session.Take
 	calibration *session.Calibration
+	checked     *session.Checked
 }
 
 // budget is how much sound is listened to in one Poll at most, in seconds. At fifty times
@@ -149,6 +163,7 @@ func New(o Options) *Stage {
 
 // Poll moves the program on and returns what to show.
 func (s *Stage) Poll(t Tick) screen.Screen {
+	s.listInputs(s.tick.Hidden && !t.Hidden)
 	s.tick = t
 	if s.dev != nil {
 		s.dev.Poll(t.Seconds)
@@ -185,12 +200,12 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		Actions: actions,
 		Width:   s.tick.Width, Height: s.tick.Height, System: s.tick.System, Hidden: s.tick.Hidden,
 		Sound: s.sound(), Run: s.running(), Frames: s.frames,
-		Link: s.link, Calibration: s.calibration, Take: s.take, Path: s.entries, Notices: s.notices,
+		Link: s.link, Calibration: s.calibration, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
 	}
 	if s.dev != nil {
 		in.Now = s.dev.Now()
 	}
-	s.link, s.calibration, s.take, s.entries, s.notices = nil, nil, nil, nil, nil
+	s.link, s.calibration, s.checked, s.take, s.entries, s.notices = nil, nil, nil, nil, nil, nil
 	var out session.Output
 	s.state, out = session.Step(s.state, in)
 	s.frames = s.frames[:0]
@@ -234,6 +249,13 @@ func (s *Stage) sound() session.Sound {
 	d.Processing = processing(i)
 	if i.Rate > 0 {
 		d.Slip = float64(s.dev.Slip()) / float64(i.Rate)
+	}
+	d.Loud = s.level.disturbs()
+	d.Input = i.InputID
+	if s.o.Inputs != nil {
+		for _, m := range s.o.Inputs.All() {
+			d.Inputs = append(d.Inputs, session.Mic{ID: m.ID, Label: m.Label})
+		}
 	}
 	if err := s.dev.Err(); err != nil {
 		f := device.FaultOf(err)
@@ -284,7 +306,7 @@ func processing(i device.Info) string {
 func (s *Stage) do(e session.Effect) {
 	switch e.Kind {
 	case session.OpenMic:
-		s.open()
+		s.open(e.Input)
 	case session.ResumeSound:
 		if s.dev != nil {
 			s.dev.Resume()
@@ -314,12 +336,27 @@ func (s *Stage) do(e session.Effect) {
 	}
 }
 
-// open opens the device anew.
-func (s *Stage) open() {
+// listInputs has the microphones listed again when their names can be had, which browsers give
+// out only with a microphone open, and when asked to.
+func (s *Stage) listInputs(now bool) {
+	if s.o.Inputs == nil {
+		return
+	}
+	if s.dev != nil && s.dev.State() == device.Running && s.listed != s.opened {
+		s.listed, now = s.opened, true
+	}
+	if now {
+		s.o.Inputs.Refresh()
+	}
+}
+
+// open opens the device anew, on the microphone with an ID or the system's choice.
+func (s *Stage) open(input string) {
 	s.Close()
 	s.opened++
+	s.level = balance{}
 	s.started, s.live, s.heard, s.frames = false, nil, s.heard[:0], s.frames[:0]
-	s.dev = s.o.Open(device.Options{Spare: s.spare})
+	s.dev = s.o.Open(device.Options{DeviceID: input, Spare: s.spare})
 }
 
 func (s *Stage) stop() {
@@ -399,14 +436,18 @@ func (s *Stage) hear(piece []float32, rate int) {
 		s.live, s.liveHarp = ear, h
 	}
 	s.live.Process(piece)
+	given := len(s.frames)
 	s.frames = s.live.Frames(s.frames)
+	if s.run.kind == session.Idle {
+		s.level.hear(s.frames[given:])
+	}
 	var none [8]listen.Note
 	s.live.Notes(none[:0]) // nobody asks for them
 }
 
 // running describes the run to the session.
 func (s *Stage) running() session.Run {
-	r := session.Run{Kind: s.run.kind, Length: s.run.drill.Seconds}
+	r := session.Run{Kind: s.run.kind, Length: s.run.drill.Seconds, ClickOnly: s.run.clickOnly}
 	if s.dev == nil {
 		return r
 	}
@@ -416,7 +457,7 @@ func (s *Stage) running() session.Run {
 		r.Seconds = math.Inf(-1)
 	case r.Kind == session.Measuring:
 		r.Seconds = float64(s.dev.Now()-s.run.start) / rate
-		r.Length = float64(s.run.length) / rate
+		r.Length = float64(s.run.wanted) / rate
 	default:
 		r.Seconds = float64(s.dev.Now()-s.run.zero) / rate
 	}
