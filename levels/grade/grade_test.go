@@ -258,6 +258,7 @@ func TestWrongPlayingFails(t *testing.T) {
 		{"creeps", player.Faults{Glide: 1.2}, drill.Ladder, ""},
 		{"two holes", player.Faults{Leak: 6}, "", "hole"},
 		{"late", player.Faults{Late: 0.170}, drill.Turnaround, "late throughout"},
+		{"far too late", player.Faults{Late: 0.45}, drill.Turnaround, "late throughout"},
 		{"early", player.Faults{Late: -0.170}, drill.Turnaround, "early throughout"},
 		{"much too late", player.Faults{Late: 1}, drill.Single, "to find"},
 		{"uneven", player.Faults{Scatter: 0.130, Seed: 4}, drill.Turnaround, "scatter"},
@@ -358,13 +359,17 @@ func TestMatchIsOptimal(t *testing.T) {
 			of := d.Targets[random.IntN(4)]
 			notes = append(notes, sounded{start: at, end: at + 0.5, hz: of.Hz * math.Exp2(random.NormFloat64()*60/1200)})
 		}
-		if got, want := total(d, heads, notes, match(d, heads, notes)), best(d, heads, notes, 0, 0); math.Abs(got-want) > 1e-9 {
-			t.Fatalf("match costs %g, the best is %g", got, want)
+		for _, shift := range []float64{0, 0.3} {
+			pairs, cost := align(d, heads, notes, shift)
+			want := best(d, heads, notes, 0, 0, shift)
+			if got := total(d, heads, notes, pairs, shift); math.Abs(got-want) > 1e-9 || math.Abs(cost-want) > 1e-9 {
+				t.Fatalf("match costs %g and says %g, the best is %g", got, cost, want)
+			}
 		}
 	}
 }
 
-func total(d drill.Drill, heads []head, notes []sounded, pairs []int) float64 {
+func total(d drill.Drill, heads []head, notes []sounded, pairs []int, shift float64) float64 {
 	sum, used := 0.0, 0
 	for i, p := range pairs {
 		if p < 0 {
@@ -372,18 +377,18 @@ func total(d drill.Drill, heads []head, notes []sounded, pairs []int) float64 {
 			continue
 		}
 		used++
-		sum += apart(d, heads[i], notes[p])
+		sum += apart(d, heads[i], notes[p], shift)
 	}
 	return sum + leftOut*float64(len(notes)-used)
 }
 
 // best tries every pairing in order.
-func best(d drill.Drill, heads []head, notes []sounded, i, j int) float64 {
+func best(d drill.Drill, heads []head, notes []sounded, i, j int, shift float64) float64 {
 	if i == len(heads) || j == len(notes) {
 		return leftOut * float64(len(heads)-i+len(notes)-j)
 	}
-	return min(apart(d, heads[i], notes[j])+best(d, heads, notes, i+1, j+1),
-		leftOut+best(d, heads, notes, i+1, j), leftOut+best(d, heads, notes, i, j+1))
+	return min(apart(d, heads[i], notes[j], shift)+best(d, heads, notes, i+1, j+1, shift),
+		leftOut+best(d, heads, notes, i+1, j, shift), leftOut+best(d, heads, notes, i, j+1, shift))
 }
 
 func TestResultIsPlainJSON(t *testing.T) {

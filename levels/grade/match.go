@@ -33,10 +33,36 @@ const (
 	mostPitch = 1.2  // at most: whatever else was played
 )
 
+// Someone who plays everything late plays it in order all the same. So the matching is
+// tried with the whole take shifted, up to shiftMost seconds either way in steps of
+// shiftStep, and each second of shift costs shiftCost: a take that fits as it is stays.
+const (
+	shiftMost = 0.6  // at 60 to the minute more than half a beat: beyond it nobody can say which note was meant
+	shiftStep = 0.05 // a fifth of what makes a note be left out
+	shiftCost = 2.0  // as much as two missing notes
+)
+
 // match pairs heads with heard notes, one to one and in order, at the least total cost:
 // the index of the note for each head, or -1. Two targets never share a note and an
 // extra note cannot push the rest out of place, as it can when each takes its nearest.
 func match(d drill.Drill, heads []head, notes []sounded) []int {
+	best, least := align(d, heads, notes, 0)
+	if d.Family != drill.Turnaround { // elsewhere a start has all the time it takes to find the hole
+		return best
+	}
+	for k := 1; k <= shiftMost/shiftStep; k++ {
+		for _, shift := range []float64{float64(k) * shiftStep, -float64(k) * shiftStep} {
+			pairs, cost := align(d, heads, notes, shift)
+			if cost += shiftCost * math.Abs(shift); cost < least-1e-9 {
+				best, least = pairs, cost
+			}
+		}
+	}
+	return best
+}
+
+// align is match for a take that is shift seconds late on the whole.
+func align(d drill.Drill, heads []head, notes []sounded, shift float64) (pairs []int, least float64) {
 	n, m := len(heads), len(notes)
 	cost := make([][]float64, n+1)
 	for i := range cost {
@@ -48,17 +74,17 @@ func match(d drill.Drill, heads []head, notes []sounded) []int {
 			case j == 0:
 				cost[i][j] = float64(i) * leftOut
 			default:
-				cost[i][j] = min(cost[i-1][j-1]+apart(d, heads[i-1], notes[j-1]), cost[i-1][j]+leftOut, cost[i][j-1]+leftOut)
+				cost[i][j] = min(cost[i-1][j-1]+apart(d, heads[i-1], notes[j-1], shift), cost[i-1][j]+leftOut, cost[i][j-1]+leftOut)
 			}
 		}
 	}
-	pairs := make([]int, n)
+	pairs = make([]int, n)
 	for i := range pairs {
 		pairs[i] = -1
 	}
 	for i, j := n, m; i > 0 && j > 0; {
 		switch cost[i][j] {
-		case cost[i-1][j-1] + apart(d, heads[i-1], notes[j-1]):
+		case cost[i-1][j-1] + apart(d, heads[i-1], notes[j-1], shift):
 			i, j = i-1, j-1
 			pairs[i] = j
 		case cost[i-1][j] + leftOut:
@@ -67,11 +93,12 @@ func match(d drill.Drill, heads []head, notes []sounded) []int {
 			j--
 		}
 	}
-	return pairs
+	return pairs, cost[n][m]
 }
 
-// apart is the cost of taking the heard note for the head.
-func apart(d drill.Drill, h head, n sounded) float64 {
+// apart is the cost of taking the heard note for the head, in a take shift seconds late.
+func apart(d drill.Drill, h head, n sounded, shift float64) float64 {
+	n.start, n.end = n.start-shift, n.end-shift
 	first, last := d.Targets[h.first], d.Targets[h.last-1]
 	if n.start > last.End || n.end < first.Start {
 		return math.Inf(1)

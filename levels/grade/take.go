@@ -71,20 +71,26 @@ func Take(d drill.Drill, heard listen.Take) Result {
 func allowedExtra(d drill.Drill) int { return int(float64(len(d.Targets)) * (1 - PassShare)) }
 
 // timing sets bias and scatter: mean and standard deviation of how late the matched
-// starts are. Starts further off than outlier are wrong notes, not timing.
+// starts are. A start that lies further than outlier from the middle one is a wrong
+// note, not timing.
 func (r *Result) timing(d drill.Drill, heads []head, pairs []int, notes []sounded) {
 	const outlier = 0.4 // seconds: past that, half a beat at 75, it is another beat's note
-	var late []float64
+	var all, late []float64
 	for i, h := range heads {
 		if pairs[i] >= 0 {
-			if x := notes[pairs[i]].start - d.Targets[h.first].Start; math.Abs(x) < outlier {
-				late = append(late, x)
-			}
+			all = append(all, notes[pairs[i]].start-d.Targets[h.first].Start)
 		}
 	}
-	if len(late) > 0 {
-		r.Bias, r.Scatter = meanDeviation(late)
+	if len(all) == 0 {
+		return
 	}
+	middle := median(all)
+	for _, x := range all {
+		if math.Abs(x-middle) < outlier {
+			late = append(late, x)
+		}
+	}
+	r.Bias, r.Scatter = meanDeviation(late)
 }
 
 // offset is the constant lateness that is taken out before starts are judged.
