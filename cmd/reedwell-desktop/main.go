@@ -113,14 +113,19 @@ func options(args []string, errs io.Writer) (setup, error) {
 // open runs the window until it is closed.
 func open(o setup, out io.Writer) error {
 	opener := func(d device.Options) stage.Device { return device.Open(d) }
-	if o.fake != "" {
+	var inputs stage.Inputs
+	if o.fake == "" {
+		listed := device.NewInputs()
+		defer listed.Close()
+		inputs = listed
+	} else {
 		played, err := standin.Read(o.fake)
 		if err != nil {
 			return err
 		}
 		opener = func(device.Options) stage.Device { return standin.New(played, o.speed) }
 	}
-	s := stage.New(stage.Options{Open: opener, Store: folder.Store(o.folder), Outside: folder.NewOutside(out), Link: o.link})
+	s := stage.New(stage.Options{Open: opener, Store: folder.Store(o.folder), Outside: folder.NewOutside(out), Inputs: inputs, Link: o.link})
 	defer s.Close()
 	p := &script.Player{Stage: s, Steps: o.steps}
 	g := game.New(p, game.Options{System: o.system})

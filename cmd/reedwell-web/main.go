@@ -20,6 +20,7 @@ func main() {
 		Open:    func(o device.Options) stage.Device { return device.Open(o) },
 		Store:   store{script},
 		Outside: outside{script},
+		Inputs:  device.NewInputs(),
 		Link:    script.Call("link").String(),
 	})
 	// Lives as long as the page.

@@ -14,7 +14,7 @@ import (
 // more does nothing.
 func (s *stepper) act(a screen.Action) {
 	if id, ok := strings.CutPrefix(a.ID, "put-away-"); ok {
-		s.notices = slices.DeleteFunc(slices.Clone(s.notices), func(n Notice) bool { return n.ID == id })
+		s.forget(id)
 		return
 	}
 	if s.faulty() {
@@ -151,6 +151,9 @@ func (s *stepper) chooseHarp(a screen.Action) bool {
 	case "out-phones":
 		s.settings.Phones = true
 	case "out-speaker":
+		if s.settings.Phones {
+			s.checked = 0 // what was measured was another way out
+		}
 		s.settings.Phones = false
 	default:
 		return false

@@ -372,6 +372,121 @@ func TestWordsOfTheSettings(t *testing.T) {
 	w.press("large")
 }
 
+// Over a loudspeaker, with the delay checked, moved and unheard.
+func TestWordsOverALoudspeaker(t *testing.T) {
+	settings := known()
+	settings.Phones, settings.Family = false, drill.Turnaround
+	w := newWalk(t, settings)
+	w.press("start")
+	w.in.Sound = on()
+	w.step()
+	w.press("level-turnaround-1")
+	w.golden("drill-speaker")
+	w.in.Sound.Loud = true
+	w.step(screen.Action{ID: "play"})
+	w.in.Run = Run{Kind: Checking, Seconds: 0.4, ClickOnly: true}
+	w.step()
+	w.golden("take-checking")
+	w.in.Run.Kind = Recording
+	w.in.Checked = &Checked{}
+	w.step()
+	w.in.Run = Run{}
+	w.in.Take = &Take{Drill: w.state.drill, Rate: 48000, Counted: true, Result: grade.Result{Share: 1, Passed: true, Notes: []grade.Note{{Tab: "-3", Heard: "-3", Good: true, Sure: true}}}}
+	w.step()
+	w.golden("result-check-unheard")
+	w.step(screen.Action{ID: "again"})
+	w.in.Take = &Take{Drill: w.state.drill, Rate: 48000, Counted: true, Clicks: true, Trip: 0.083, Shift: 0.018,
+		Result: grade.Result{Share: 1, Passed: true, Notes: []grade.Note{{Tab: "-3", Heard: "-3", Good: true, Sure: true}}}}
+	w.step()
+	w.golden("result-shifted")
+	if d := w.state.Settings().Delays["built-in"]; d.Seconds != 0.083 {
+		t.Errorf("stored delay %g s, want 0.083", d.Seconds)
+	}
+	w.press("change")
+	w.golden("drill-click-only")
+	w.in.Sound.Slip = 0.02 // a hint that it has moved again
+	w.step()
+	w.golden("drill-speaker-slipped")
+	w.effect = nil
+	w.step(screen.Action{ID: "play"})
+	if e := w.out.Effects; len(e) != 1 || !e[0].Check || !e[0].Speaker || e[0].RoundTrip != 0.083 {
+		t.Errorf("effects %+v, want a take with a check and 0.083 s", e)
+	}
+	w.in.Sound.Slip = 0.02
+	w.in.Checked = &Checked{Heard: true, Seconds: 0.101}
+	w.step()
+	w.press("stop")
+	w.step(screen.Action{ID: "play"})
+	if e := w.out.Effects; len(e) != 1 || e[0].Check || e[0].RoundTrip != 0.101 {
+		t.Errorf("effects %+v, want a take without a check and 0.101 s", e)
+	}
+	// A take in which sound was lost and the clicks were not heard asks for another check.
+	w.in.Take = &Take{Drill: w.state.drill, Rate: 48000, Lost: 0.2}
+	w.step()
+	w.step(screen.Action{ID: "again"})
+	if e := w.out.Effects; len(e) != 1 || !e[0].Check {
+		t.Errorf("effects %+v, want a take with a check", e)
+	}
+}
+
+// The microphone that is chosen, and the one that is closed because nobody plays.
+func TestWordsOfTheMicrophone(t *testing.T) {
+	w := newWalk(t, known())
+	w.press("start")
+	w.in.Sound = on()
+	w.in.Sound.Input, w.in.Sound.Label = "b", "USB microphone"
+	w.in.Sound.Inputs = []Mic{{"a", "Built-in microphone"}, {"b", "USB microphone"}, {"c", ""}}
+	w.step()
+	w.press("settings")
+	w.golden("settings-microphones")
+	w.step(screen.Action{ID: "microphone", Value: "Microphone 3"})
+	if e := w.out.Effects; len(e) != 2 || e[1].Kind != OpenMic || e[1].Input != "c" || w.state.Settings().Mic != "c" {
+		t.Errorf("effects %+v, want one that opens c", e)
+	}
+	w.in.Sound = Sound{State: SoundFailed, Opened: 2, Fault: "busy", Sentence: "What happened and what to do."}
+	w.step()
+	w.golden("fault-chosen-microphone")
+	w.press("system-mic")
+	w.in.Sound = on()
+	w.in.Sound.Opened, w.in.Now = 3, 1000
+	w.step()
+	w.press("back")
+
+	second := int64(48000)
+	closed := func() bool {
+		for _, e := range w.out.Effects {
+			if e.Kind == CloseMic {
+				return true
+			}
+		}
+		return false
+	}
+	w.in.Now += 299 * second
+	w.in.Frames = []listen.Frame{note("-4")}
+	w.step()
+	w.in.Now += 299 * second
+	w.in.Frames = []listen.Frame{{Level: -30}} // loud, but no note
+	w.step()
+	if closed() {
+		t.Error("closed before five minutes without a note")
+	}
+	w.in.Now += 2 * second
+	w.step()
+	if !closed() {
+		t.Error("still open after five minutes without a note")
+	}
+	w.in.Sound = Sound{Opened: 3}
+	w.in.Now = 0
+	w.step()
+	w.golden("path-asleep")
+	w.press("level-single-1")
+	w.golden("drill-asleep")
+	w.press("mic")
+	if w.out.Screen.Name != "drill" || w.effect[len(w.effect)-1] != OpenMic {
+		t.Errorf("screen %q, effects %v; want the drill and the microphone opened", w.out.Screen.Name, w.effect)
+	}
+}
+
 func TestWordsOfTrouble(t *testing.T) {
 	for _, fault := range []string{"refused", "missing", "busy", "unplugged", "insecure", "stalled", "nocapture", "other"} {
 		w := newWalk(t, known())

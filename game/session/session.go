@@ -188,12 +188,23 @@ func (s *stepper) stream() {
 func (s *stepper) know(d Delay) {
 	in := s.in.Sound
 	s.delay = d
-	s.delayOf, s.sure, s.checked, s.guessed, s.slipAt = in.Opened, in.Opened, in.Opened, false, in.Slip
+	s.delayOf, s.guessed = in.Opened, false
+	s.confirm()
 	if !in.Bluetooth {
 		s.settings = s.settings.remember(in.Key, d)
 		s.save()
 	}
 }
+
+// confirm notes that the delay holds on the stream that is open.
+func (s *stepper) confirm() {
+	in := s.in.Sound
+	s.sure, s.checked, s.slipAt = in.Opened, in.Opened, in.Slip
+	s.forget(unheardCheck)
+}
+
+// unheardCheck is the notice of a check that was not heard.
+const unheardCheck = "check"
 
 // check takes in what the check before a take came to. One that was not heard is told and
 // not made again on this stream.
@@ -207,7 +218,7 @@ func (s *stepper) check(c Checked) {
 	if s.guessed {
 		text = "The two chirps did not reach the microphone, so the sound delay is a guess, and early and late may be off. "
 	}
-	s.tell(Notice{"check", text + "Turn the speaker up and choose Measure the sound delay in the settings."})
+	s.tell(Notice{unheardCheck, text + "Turn the speaker up and choose Measure the sound delay in the settings."})
 }
 
 // hint draws from a take what it tells of the round trip.
@@ -216,7 +227,7 @@ func (s *stepper) hint(t *Take) {
 	case t.Clicks && (t.Shift != 0 || s.guessed):
 		s.know(Delay{Seconds: t.Trip})
 	case t.Clicks:
-		s.sure, s.checked, s.slipAt = s.in.Sound.Opened, s.in.Sound.Opened, s.in.Sound.Slip
+		s.confirm()
 	case t.Moved || t.Lost > 0:
 		s.checked = 0
 	}
@@ -260,8 +271,13 @@ func (s *stepper) openMic() {
 }
 
 func (s *stepper) tell(n Notice) {
-	s.notices = slices.DeleteFunc(slices.Clone(s.notices), func(o Notice) bool { return o.ID == n.ID })
+	s.forget(n.ID)
 	s.notices = append(s.notices, n)
+}
+
+// forget puts a notice away.
+func (s *stepper) forget(id string) {
+	s.notices = slices.DeleteFunc(slices.Clone(s.notices), func(o Notice) bool { return o.ID == id })
 }
 
 // Levels of the microphone check in dBFS. Ours: a peak over -3 is about to clip, and no

@@ -584,7 +584,7 @@ func (s *stepper) showDelay(p *page) {
 	}
 	switch {
 	case s.unchecked():
-		p.styled("check-first", screen.Quiet, "Two chirps before the count-in check the sound delay. Play when the count-in is over.")
+		p.styled("check-first", screen.Quiet, "Two chirps before the count-in check the sound delay. Wait for the count-in.")
 	case s.guessed:
 		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
 		p.button("calibrate", "Measure the sound delay")
@@ -759,11 +759,11 @@ func (s *stepper) showResult(p *page) {
 		p.styled("moved", screen.Warning, "The sound delay changed in the middle of this take, so early and late may be off.")
 	}
 	if t.Shift != 0 {
-		way := "longer"
+		way := "later"
 		if t.Shift < 0 {
-			way = "shorter"
+			way = "earlier"
 		}
-		p.styled("shifted", screen.Quiet, fmt.Sprintf("By the clicks the sound delay was %s %s than known. That is taken out of this take and of the next.", ms(t.Shift), way))
+		p.styled("shifted", screen.Quiet, fmt.Sprintf("The clicks came back %s %s than measured before. That is taken out of this take and of those to come.", ms(t.Shift), way))
 	}
 	if s.guessed {
 		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")

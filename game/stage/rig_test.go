@@ -60,6 +60,9 @@ type rig struct {
 	perform func(d drill.Drill) []float32
 	spec    drill.Spec // what is being played
 	air     float32    // gain of test sounds from the loudspeaker to the microphone
+	checks  int        // how often the delay was checked before a take
+	asked   []string   // the microphones that were asked for
+	inputs  stage.Inputs
 }
 
 const roundTrip = 3120 // frames of the fake device: 65 ms at 48 kHz, a usual laptop
@@ -75,14 +78,30 @@ func newRig(t testing.TB, link string) *rig {
 // start begins a new Stage on the same store, as a page that is loaded.
 func (r *rig) start(link string) {
 	r.fake = nil
-	r.stage = stage.New(stage.Options{Open: r.open, Store: r.store, Outside: r.outside, Link: link})
+	r.stage = stage.New(stage.Options{Open: r.open, Store: r.store, Outside: r.outside, Inputs: r.inputs, Link: link})
 	r.poll()
 }
 
-func (r *rig) open(device.Options) stage.Device {
+func (r *rig) open(asked device.Options) stage.Device {
 	o := r.options
+	r.asked = append(r.asked, asked.DeviceID)
+	if asked.DeviceID != "" {
+		o.Info.InputID = asked.DeviceID
+	}
+	r.player(&o)
+	r.fake = device.NewFake(o)
+	r.opened++
+	return r.fake
+}
+
+// player has somebody play on a device.
+func (r *rig) player(o *device.FakeOptions) {
 	o.Player = func(at int64, played []float32) []float32 {
-		if len(played) == len(calibrate.Signal(o.Rate)) {
+		check := len(played) == len(calibrate.Check(o.Rate))
+		if check {
+			r.checks++
+		}
+		if check || len(played) == len(calibrate.Signal(o.Rate)) {
 			back := make([]float32, len(played))
 			for i, x := range played {
 				back[i] = r.air * x
@@ -101,9 +120,6 @@ func (r *rig) open(device.Options) stage.Device {
 		}
 		return r.perform(d)
 	}
-	r.fake = device.NewFake(o)
-	r.opened++
-	return r.fake
 }
 
 func (r *rig) poll(a ...screen.Action) {

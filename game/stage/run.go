@@ -56,6 +56,7 @@ type run struct {
 
 	late int64 // the device's count of late frames before
 	slip int64 // the device's slip before
+	base int64 // and a while after the count-in
 	lost int64 // frames lost within the run
 }
 
@@ -171,6 +172,9 @@ func (s *Stage) move(rate int) {
 			s.cut("The computer was too slow to start the band in time, so the take was stopped. Close other programs and try again.")
 			return
 		}
+		if r.got <= r.before+int64((r.drill.Time(0)+slipLag)*float64(rate)) {
+			r.base = s.dev.Slip()
+		}
 		if r.got == r.wanted {
 			r.kind, r.shown = session.Grading, false
 		}
@@ -274,6 +278,10 @@ func (s *Stage) schedule(samples []float32, trip float64, length, around int64, 
 	s.dev.Play(r.start, samples)
 }
 
+// slipLag is how long after a slip the device tells of it at most, in seconds: it looks
+// once a second.
+const slipLag = 1.0
+
 // leastWhole is the loss in seconds from which a take is not counted: enough to lose a
 // short note. Our choice.
 const leastWhole = 0.1
@@ -288,7 +296,10 @@ func (s *Stage) grade(rate int) {
 	res := grade.Take(r.drill, heard)
 	t.Frames, t.Result = heard.Frames, res
 	s.level.grade(res, heard.Frames, rate)
-	t.Moved = math.Abs(float64(s.dev.Slip()-r.slip)) > 0.005*float64(rate)
+	if t.Clicks {
+		r.slip = r.base // what moved before is known by the clicks
+	}
+	t.Moved = math.Abs(float64(s.dev.Slip()-r.slip)) > clickMoved*float64(rate)
 	if r.lost > 0 {
 		s.spare = min(0.1, s.spare+0.05) // more room at the next opening
 	}
