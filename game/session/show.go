@@ -174,6 +174,9 @@ func (s *stepper) showWelcome(p *page) {
 	p.primary("start", label)
 	p.styled("privacy", screen.Quiet, promise)
 	p.quiet("look", "Look around without a microphone")
+	if s.link == nil {
+		p.comb(comb(s.Harp()), "The ten holes of the harp as you hold it: in each, its blow and draw reed and the bends between them")
+	}
 	if s.settings.Ready {
 		p.quiet("settings", "Settings")
 	}
@@ -771,7 +774,7 @@ func (s *stepper) showResult(p *page) {
 	if s.showAsleep(p) {
 		p.button("mic", "Turn the microphone on")
 	}
-	if len(r.Summary) > 0 {
+	if len(r.Summary) > 0 && r.Problem == "" { // a problem stands above already
 		p.heading("work", "Work on this")
 		for i, line := range r.Summary {
 			if i == 3 {

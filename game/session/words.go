@@ -110,9 +110,9 @@ func sentence(m grade.Mark) string {
 	side := func(v float64) string {
 		switch c := math.Round(v); {
 		case c > 0:
-			return fmt.Sprintf("%.0f cents sharp", c)
+			return plural(int(c), "cent") + " sharp"
 		case c < 0:
-			return fmt.Sprintf("%.0f cents flat", -c)
+			return plural(int(-c), "cent") + " flat"
 		}
 		return "in tune"
 	}
@@ -128,12 +128,15 @@ func sentence(m grade.Mark) string {
 	case grade.Pitch:
 		return fmt.Sprintf("Pitch: %s. Good within %.0f cents.", side(m.Heard-m.Asked), m.Window)
 	case grade.Spread:
-		return fmt.Sprintf("Held pitch moves by %.0f cents. Good up to %.0f.", m.Heard, m.Window)
+		return fmt.Sprintf("Held pitch moves by %s. Good up to %.0f.", plural(int(math.Round(m.Heard)), "cent"), m.Window)
 	case grade.Overshoot:
-		return fmt.Sprintf("Went %.0f cents too deep before it settled. Good up to %.0f.", m.Heard, m.Window)
+		return fmt.Sprintf("Went %s too deep before it settled. Good up to %.0f.", plural(int(math.Round(m.Heard)), "cent"), m.Window)
 	case grade.Settle:
 		return fmt.Sprintf("Settled after %s. Good up to %s.", ms(m.Heard), ms(m.Window))
 	case grade.Leak:
+		if m.Heard <= grade.LeakFloor {
+			return fmt.Sprintf("Other hole: none heard. Good from %.0f dB under the note.", -m.Window)
+		}
 		return fmt.Sprintf("Other hole: %.0f dB under the note. Good from %.0f dB.", -m.Heard, -m.Window)
 	case grade.Find:
 		return fmt.Sprintf("Hole found after %s. Good up to %s.", ms(m.Heard), ms(m.Window))

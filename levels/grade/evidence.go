@@ -97,8 +97,8 @@ func (e evidence) contour(a, b, reference float64) (points []point, sure float64
 	return points, sure
 }
 
-// leakFloor is the level of another hole that is not there, in dB.
-const leakFloor = -60.0
+// LeakFloor is the level given for another hole that is not there, in dB under the note.
+const LeakFloor = -60.0
 
 // leak returns the level of the strongest other hole from a to b in dB relative to
 // the note: the mean of its power.
@@ -111,9 +111,9 @@ func (e evidence) leak(a, b float64) float64 {
 		}
 	}
 	if power == 0 {
-		return leakFloor
+		return LeakFloor
 	}
-	return math.Max(leakFloor, 10*math.Log10(power/float64(len(frames))))
+	return math.Max(LeakFloor, 10*math.Log10(power/float64(len(frames))))
 }
 
 // held is the part of a note on which pitch and level are measured: without the

@@ -132,7 +132,7 @@ func (g *grader) rung(i int, p plateau, glided bool) {
 	share := (p.to - p.from) / (t.End - t.Start)
 	good = g.mark(i, Length, 1, share, w.LengthMin, "of the length", share >= w.LengthMin) && good
 	level := g.e.leak(held(p.from, p.to))
-	good = g.mark(i, Leak, leakFloor, level, w.Leak, "dB", level <= w.Leak) && good
+	good = g.mark(i, Leak, LeakFloor, level, w.Leak, "dB", level <= w.Leak) && good
 	g.r.Notes[i].Good = good
 }
 

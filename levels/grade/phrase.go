@@ -91,7 +91,7 @@ func (g *grader) single(i int, n sounded) {
 	}
 	good := g.mark(i, Pitch, 0, pitch, window, "cents", math.Abs(pitch) <= window)
 	level := g.e.leak(a, b)
-	good = g.mark(i, Leak, leakFloor, level, w.Leak, "dB", level <= w.Leak) && good
+	good = g.mark(i, Leak, LeakFloor, level, w.Leak, "dB", level <= w.Leak) && good
 	switch g.d.Family {
 	case drill.Single, drill.Ladder:
 		late := n.start - t.Start
