@@ -85,9 +85,16 @@
     }
     try {
       cover("Loading.", 0);
+      // The worklet is asked for when the microphone is turned on, and by then the network may be
+      // gone: it is brought up to date now and comes from the browser's cache then.
+      const worklet = fetch("duplex.js", { cache: "no-cache" }).then((answer) => {
+        if (!answer.ok) throw new Error("the server answered " + answer.status + " for duplex.js");
+        return answer.arrayBuffer();
+      });
       const go = new Go();
       const program = await WebAssembly.instantiateStreaming(
         fetched(script.dataset.program, Number(script.dataset.bytes)), go.importObject);
+      await worklet;
       cover("Starting.", 1);
       go.run(program.instance).then(() => stopped());
     } catch (e) {

@@ -353,10 +353,12 @@ func TestBrowserFaults(t *testing.T) {
 	t.Run("unplugged", func(t *testing.T) {
 		ctx := browser(t, url, fake)
 		do(t, ctx, `probe.open("", 0)`)
-		until(t, ctx, "running", running)
+		before := until(t, ctx, "running", running)
 		// A track ended by its source tells so by the event; stop() would not.
 		do(t, ctx, `tracks[0].dispatchEvent(new Event("ended"))`)
-		until(t, ctx, "unplugged", faultIs(device.Unplugged))
+		if s := until(t, ctx, "unplugged", faultIs(device.Unplugged)); s.Info.Rate != before.Info.Rate || s.Info.Key != before.Info.Key {
+			t.Errorf("Info of a stream that is over = %+v, want what it was, %+v", s.Info, before.Info)
+		}
 	})
 	t.Run("muted", func(t *testing.T) {
 		ctx := browser(t, url, fake)

@@ -268,8 +268,13 @@ func (p *port) resume() {
 }
 
 func (p *port) info() Info {
-	if p.st == Opening || !p.track.Truthy() || !p.context.Truthy() {
+	if p.st == Opening || !p.track.Truthy() || p.is.Rate == 0 {
 		return Info{}
+	}
+	if p.context.Truthy() { // a stream that is over still says what it was
+		if l := p.context.Get("outputLatency"); l.Type() == js.TypeNumber && !math.IsNaN(l.Float()) {
+			p.is.OutputLatency = l.Float()
+		}
 	}
 	i := p.is
 	i.InputLabel = p.track.Get("label").String()
@@ -279,9 +284,6 @@ func (p *port) info() Info {
 	i.EchoCancellation = p.settings.Get("echoCancellation").Truthy()
 	i.NoiseSuppression = p.settings.Get("noiseSuppression").Truthy()
 	i.AutoGain = p.settings.Get("autoGainControl").Truthy()
-	if l := p.context.Get("outputLatency"); l.Type() == js.TypeNumber && !math.IsNaN(l.Float()) {
-		i.OutputLatency = l.Float()
-	}
 	return i.finish(p.o)
 }
 

@@ -230,12 +230,17 @@ func markWords(m grade.Mark) string {
 	number := ""
 	switch m.Unit {
 	case "cents":
-		number = fmt.Sprintf("%.0f cents", math.Abs(m.Heard-m.Asked))
-		if math.Round(m.Heard-m.Asked) == 0 {
-			number = "in tune"
+		cents := math.Round(m.Heard)
+		if m.Quantity == grade.Pitch {
+			cents = math.Round(math.Abs(m.Heard - m.Asked))
 		}
-		if m.Quantity != grade.Pitch {
-			number = fmt.Sprintf("%.0f cents", m.Heard)
+		switch {
+		case m.Quantity == grade.Pitch && cents == 0:
+			number = "in tune"
+		case cents == 1:
+			number = "1 cent"
+		default:
+			number = fmt.Sprintf("%.0f cents", cents)
 		}
 	case "s":
 		number = fmt.Sprintf("%.0f ms", 1000*math.Abs(m.Heard-m.Asked))
@@ -246,6 +251,9 @@ func markWords(m grade.Mark) string {
 		number = fmt.Sprintf("%.0f dB", math.Abs(m.Heard))
 		if m.Quantity == grade.Steady {
 			number = fmt.Sprintf("%.1f dB", m.Heard)
+		}
+		if m.Quantity == grade.Leak && m.Heard <= grade.LeakFloor {
+			number = "none heard"
 		}
 	case "of the length":
 		number = fmt.Sprintf("%.0f %%", math.Round(100*m.Heard))

@@ -7,12 +7,13 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 )
 
 const usage = `usage: reedwell [COMMAND]
 
   serve [-port N] [-open=false] [-dir FOLDER]
-                                build the page and serve it on this computer (also without a command)
+                                   build the page and serve it on this computer; also without a command
   drills [-json ID]                list the drills, or print one drill's targets
   render ID -o out.wav             sound a drill as a player would, with faults on request
   grade ID take.wav [-json]        mark a take; its first sample is the first count-in click
@@ -32,8 +33,8 @@ const (
 )
 
 func run(args []string, out, errs io.Writer) int {
-	if len(args) == 0 {
-		args = []string{"serve"}
+	if len(args) == 0 || strings.HasPrefix(args[0], "-") && args[0] != "-h" && args[0] != "--help" {
+		args = append([]string{"serve"}, args...)
 	}
 	command, ok := map[string]func([]string, io.Writer, io.Writer) (int, error){
 		"serve": serve, "drills": drills, "render": render, "grade": gradeTake, "listen": listenTo,

@@ -158,9 +158,12 @@ func (s site) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	h.Set("Content-Type", kinds[path.Ext(name)])
 	h.Set("Vary", "Accept-Encoding")
-	if path.Ext(name) == ".wasm" { // its name has its hash
+	switch {
+	case path.Ext(name) == ".wasm": // its name has its hash
 		h.Set("Cache-Control", "public, max-age=31536000, immutable")
-	} else {
+	case name == "duplex.js": // the page asks anew when it is loaded, and needs it for as long as it is open
+		h.Set("Cache-Control", "max-age=86400")
+	default:
 		h.Set("Cache-Control", "no-cache")
 	}
 	tag := fmt.Sprintf(`"%x"`, sha256.Sum256(data))

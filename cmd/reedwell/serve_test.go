@@ -40,7 +40,7 @@ func TestServedFiles(t *testing.T) {
 		{"/index.html", "gzip, deflate, br", "br", "text/html; charset=utf-8", "no-cache", "200", `data-bytes="20000"`},
 		{"/page.js", "gzip", "gzip", "text/javascript; charset=utf-8", "no-cache", "200", "globalThis.page"},
 		{"/page.js", "br;q=0, gzip;q=0.5", "gzip", "text/javascript; charset=utf-8", "no-cache", "200", "globalThis.page"},
-		{"/duplex.js", "", "", "text/javascript; charset=utf-8", "no-cache", "200", "registerProcessor"},
+		{"/duplex.js", "", "", "text/javascript; charset=utf-8", "max-age=86400", "200", "registerProcessor"},
 		{"/" + program, "br", "br", "application/wasm", "public, max-age=31536000, immutable", "200", string(data)},
 		{"/manifest.webmanifest", "identity", "", "application/manifest+json", "no-cache", "200", "standalone"},
 		{"/lesson.html", "", "", "text/html; charset=utf-8", "no-cache", "200", "microphone"},
@@ -131,6 +131,16 @@ func TestPortTaken(t *testing.T) {
 	}
 	if !strings.Contains(errs.String(), strconv.Itoa(port)) {
 		t.Errorf("said %q, want the port named", errs.String())
+	}
+}
+
+// Without a command, flags are those of serve.
+func TestServeIsMeant(t *testing.T) {
+	for _, args := range [][]string{{"-port", "x"}, {"serve", "-port", "x"}, {"-open=false", "surplus"}} {
+		var out, errs bytes.Buffer
+		if status := run(args, &out, &errs); status != unusable || !strings.Contains(errs.String(), "serve") {
+			t.Errorf("%v: status %d, said %q, want serve's refusal", args, status, errs.String())
+		}
 	}
 }
 

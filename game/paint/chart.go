@@ -49,8 +49,8 @@ func (p *Painter) chart(c *pen, r screen.Rect, ch *screen.Chart) {
 			continue
 		}
 		top, _ := plan.Bar(row)
-		c.text(h.Name, x, top-6*p.k, 17*p.k, true, p.Ink)
-		edge, at = x+p.fonts.Width(h.Name, 17*p.k, true)+4, row
+		c.text(h.Name, x, top-6*plan.Scale, 17*plan.Scale, true, p.Ink)
+		edge, at = x+p.fonts.Width(h.Name, 17*plan.Scale, true)+4, row
 	}
 	p.asked(c, plan, ch)
 	p.tabs(c, plan, ch)
@@ -75,14 +75,14 @@ func each(plan screen.ChartPlan, ch *screen.Chart, from, to float64, f func(row 
 }
 
 func (p *Painter) asked(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
-	thick := 7 * p.k
+	thick := 7 * plan.Scale
 	for i, n := range ch.Notes {
 		if n.Chosen {
 			row := plan.Row(n.Beat)
 			top, bottom := plan.Bar(row)
 			x0, x1 := plan.X(n.Beat, row), plan.X(n.Beat+n.Beats, row)
 			w := math.Max(x1-x0, 14)
-			below := (screen.TabHeight + screen.OutcomeHeight) * p.k
+			below := (screen.TabHeight + screen.OutcomeHeight) * plan.Scale
 			c.box(x0-1, top+1, w+2, bottom-top-2+below, 3, p.Shade)
 			c.frame(x0-1, top+1, w+2, bottom-top-2+below, 3, 1.5, p.Brass)
 		}
@@ -99,8 +99,8 @@ func (p *Painter) asked(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 			if !start {
 				return
 			}
-			if n.Join == 0 { // the tongue
-				c.stroke(x0+1, y-thick*1.1, x0+1, y+thick*1.1, 2, p.Asked)
+			if n.Join == 0 { // the tongue, clear of a bar line
+				c.stroke(x0+2, y-thick*1.1, x0+2, y+thick*1.1, 2, p.Asked)
 				return
 			}
 			if i > 0 {
@@ -121,14 +121,14 @@ func (p *Painter) asked(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 // close, a tab is left out; what is asked can still be told from its neighbours, and the
 // chosen note is always written.
 func (p *Painter) tabs(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
-	k := p.k
+	k := plan.Scale
 	size := screen.TabSize * k
 	gap := math.Inf(1)
 	for i := 1; i < len(ch.Notes); i++ {
 		a, b := ch.Notes[i-1], ch.Notes[i]
 		room := (b.Beat - a.Beat) * plan.Unit
 		gap = math.Min(gap, room)
-		for size > screen.LeastTabSize*k && c.fonts.Width(tab(a.Tab), size, true)+2 > room {
+		for size > screen.LeastTabSize*k && c.fonts.Width(tab(a.Tab), size, true)+4 > room {
 			size -= 0.5
 		}
 	}
@@ -136,7 +136,7 @@ func (p *Painter) tabs(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 	for _, n := range ch.Notes {
 		row := plan.Row(n.Beat)
 		_, bottom := plan.Bar(row)
-		x := plan.X(n.Beat, row)
+		x := plan.X(n.Beat, row) + 2 // clear of the edge of a chosen note
 		t := tab(n.Tab)
 		w := c.fonts.Width(t, size, true)
 		if row != at || x >= edge {
@@ -160,15 +160,22 @@ func (p *Painter) tabs(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 func (p *Painter) cursor(plan screen.ChartPlan, ch *screen.Chart) []Sprite {
 	var all []Sprite
 	if ch.CountIn > 0 {
-		top, bottom := plan.Bar(0)
-		all = append(all, p.countIn(ch.CountIn, (plan.Left+plan.Right)/2, (top+bottom)/2))
+		// Where no place is large enough the words beside the chart say it alone.
+		for _, size := range []float64{24, 19, 15} {
+			words := fmt.Sprintf("Count-in %d", ch.CountIn)
+			w, h := p.fonts.Width(words, size*plan.Scale, true)+1.3*size*plan.Scale, 1.6*size*plan.Scale
+			if x, y, ok := plan.Free(w, h); ok {
+				all = append(all, p.countIn(words, x, y, w, h))
+				break
+			}
+		}
 	}
 	if math.IsInf(ch.Cursor, 0) || math.IsNaN(ch.Cursor) || ch.Cursor < -ch.Pickup || ch.Cursor > float64(ch.Bars*ch.BeatsPerBar) {
 		return all
 	}
 	row := plan.Row(ch.Cursor)
 	top, bottom := plan.Bar(row)
-	h := bottom - top + 12
+	h := bottom - top + 8 // not into the tab
 	return append(all, Sprite{
 		Key: fmt.Sprintf("cursor %.1f", h), X: plan.X(ch.Cursor, row) - 5, Y: top - 6,
 		paint: func() *pen {
@@ -180,18 +187,16 @@ func (p *Painter) cursor(plan screen.ChartPlan, ch *screen.Chart) []Sprite {
 	})
 }
 
-// countIn is how many beats are left, large, on a slip of card around x, y.
-func (p *Painter) countIn(left int, x, y float64) Sprite {
-	words := fmt.Sprintf("Count-in %d", left)
-	size := 24 * p.k
-	w, h := p.fonts.Width(words, size, true)+32, size*1.6
+// countIn is how many beats are left, large, on a slip of card.
+func (p *Painter) countIn(words string, x, y, w, h float64) Sprite {
+	size := h / 1.6
 	return Sprite{
-		Key: fmt.Sprintf("%s %.1f", words, size), X: x - w/2, Y: y - h/2,
+		Key: fmt.Sprintf("%s %.1f", words, size), X: x, Y: y,
 		paint: func() *pen {
 			c := newPen(p.fonts, p.scale, w, h, 0, 0)
 			c.box(0, 0, w, h, 8, p.Card)
 			c.frame(0, 0, w, h, 8, 2, p.Ink)
-			c.text(words, 16, h/2+size*0.36, size, true, p.Ink)
+			c.text(words, 0.65*size, h/2+size*0.36, size, true, p.Ink)
 			return c
 		},
 	}
@@ -241,22 +246,48 @@ func (k *Ink) Add(ch *screen.Chart, r screen.Rect) image.Rectangle {
 	plan := screen.PlanChart(ch, r, k.p.look, k.p.fonts)
 	from := k.drawn
 	for i := from; i < len(t); i++ {
-		dirty = dirty.Union(k.stroke(plan, t, i, k.p.Blue))
+		dirty = dirty.Union(k.stroke(plan, ch, i, k.p.Blue))
 	}
 	k.drawn, k.first, k.last = len(t), t[0], t[len(t)-1]
 	return dirty
 }
 
-func (k *Ink) stroke(plan screen.ChartPlan, t []screen.TracePoint, i int, c color.RGBA) image.Rectangle {
+// stroke draws the line to point i, as far as it lies in the form. A small angle at either
+// end of the form says that it went on beyond.
+func (k *Ink) stroke(plan screen.ChartPlan, ch *screen.Chart, i int, c color.RGBA) image.Rectangle {
+	t := ch.Trace
 	b := t[i]
 	a := b
 	row := plan.Row(b.Beat)
 	if i > 0 && !b.Gap && plan.Row(t[i-1].Beat) == row {
 		a = t[i-1]
 	}
+	first, last := -ch.Pickup, float64(ch.Bars*max(1, ch.BeatsPerBar))
+	if b.Beat < first || a.Beat > last {
+		return image.Rectangle{}
+	}
+	edge := 1.0
 	thick := (1.6 + 1.6*math.Min(1, math.Max(0, b.Level))) * math.Sqrt(k.p.k)
+	beyond := func(at, way float64) float64 {
+		cents := a.Cents
+		if b.Beat > a.Beat {
+			cents += (at - a.Beat) / (b.Beat - a.Beat) * (b.Cents - a.Cents)
+		}
+		x, y := plan.X(at, row)+way*3, plan.Y(cents, row)
+		k.pen.path(1.75, c, pt{x, y - 4}, pt{x + way*4, y}, pt{x, y + 4})
+		edge = 9
+		return cents
+	}
+	if a.Beat < first {
+		a.Cents = beyond(first, -1)
+		a.Beat = first
+	}
+	if b.Beat > last {
+		b.Cents = beyond(last, 1)
+		b.Beat = last
+	}
 	x0, y0, x1, y1 := plan.X(a.Beat, row), plan.Y(a.Cents, row), plan.X(b.Beat, row), plan.Y(b.Cents, row)
 	k.pen.stroke(x0, y0, x1, y1, thick, c)
-	s, e := k.p.scale, thick+1
+	s, e := k.p.scale, thick+edge
 	return image.Rect(int((min(x0, x1)-e)*s), int((min(y0, y1)-e)*s), int((max(x0, x1)+e)*s)+1, int((max(y0, y1)+e)*s)+1).Intersect(k.pen.dst.Rect)
 }

@@ -18,7 +18,7 @@ func (p *Painter) comb(c *pen, r screen.Rect, comb *screen.Comb) {
 	c.box(b.X, b.Y+10, b.W, plan.Plate-13, 0, p.Plate)
 	for hole := 1; hole <= 10; hole++ {
 		s := plan.Slot(hole)
-		c.centred(strconv.Itoa(hole), s.X+s.W/2, 16, 15, true, p.OnPlate)
+		c.centred(strconv.Itoa(hole), s.X+s.W/2, plan.Plate*2/3, plan.Plate*0.625, true, p.OnPlate)
 		c.box(s.X, s.Y, s.W, s.H, 3, p.Card)
 		slot := comb.Slots[hole-1]
 		top := math.Max(slot.Blow, slot.Draw)
@@ -32,29 +32,49 @@ func (p *Painter) comb(c *pen, r screen.Rect, comb *screen.Comb) {
 			}
 			c.stroke(s.X+s.W/2-w, y, s.X+s.W/2+w, y, 1.75, p.Faint)
 		}
-		p.reed(c, s, plan.Y(slot.Blow), false, slot.Names[0])
-		p.reed(c, s, plan.Y(slot.Draw), true, slot.Names[1])
+		p.reed(c, s, plan.Y(slot.Blow), false)
+		p.reed(c, s, plan.Y(slot.Draw), true)
+	}
+	p.names(c, plan, comb)
+}
+
+// names writes under each reed what it sounds, with the sign of the breath where the holes
+// are wide enough for that: full and hollow say the same.
+func (p *Painter) names(c *pen, plan screen.CombPlan, comb *screen.Comb) {
+	signs, size := [2]string{"+", "\u2212"}, plan.NameSize
+	room := plan.Slot(1).W - 5
+	widest := func() (w float64) {
+		for _, s := range comb.Slots {
+			for i, name := range s.Names {
+				w = math.Max(w, p.fonts.Width(signs[i]+name, size, false))
+			}
+		}
+		return w
+	}
+	if widest() > room {
+		signs = [2]string{}
+	}
+	for size > 8 && widest() > room {
+		size -= 0.5
+	}
+	for i, slot := range comb.Slots {
+		s := plan.Slot(i + 1)
+		c.centred(signs[0]+slot.Names[0], s.X+s.W/2, plan.NameY(slot.Blow), size, false, p.Ink)
+		c.centred(signs[1]+slot.Names[1], s.X+s.W/2, plan.NameY(slot.Draw), size, false, p.Ink)
 	}
 }
 
 // reed draws one reed with its rivet: the blow reed is solid and riveted on the left, the
 // draw reed is hollow and riveted on the right.
-func (p *Painter) reed(c *pen, s screen.Rect, y float64, draw bool, name string) {
-	size := nameSize(s)
-	x, w, sign := s.X+1.5, s.W-3, "+"
+func (p *Painter) reed(c *pen, s screen.Rect, y float64, draw bool) {
+	x, w := s.X+1.5, s.W-3
 	if draw {
-		sign = "\u2212"
 		c.frame(x, y-3.5, w, 7, 2, 1.75, p.Brass)
 		c.disc(x+w-4.5, y, 1.8, p.Brass)
 	} else {
 		c.box(x, y-3.5, w, 7, 2, p.Brass)
 		c.disc(x+4.5, y, 1.8, p.Card)
 	}
-	label := sign + name
-	for size > 8 && c.fonts.Width(label, size, false) > s.W-2 {
-		size -= 0.5
-	}
-	c.centred(label, s.X+s.W/2, y+5+size*0.85, size, false, p.Ink)
 }
 
 // bead is a sound: a round one is the note, a square one on its corner a second hole. A
@@ -102,22 +122,17 @@ func (p *Painter) bead(hole int, plan screen.CombPlan, b screen.Bead) Sprite {
 // heard as in tune in a melody (common practice, no source), and the eye wants rest.
 const near = 12
 
-// spot outlines a place on the comb: asked now with a full line, next with dashes. Around
-// a reed the outline takes in its name.
+// spot outlines a place on the comb: asked now with a full line, next with dashes.
 func (p *Painter) spot(plan screen.CombPlan, slot screen.Slot, at screen.Spot, now bool) Sprite {
-	s := plan.Slot(at.Hole)
-	w, over, under := s.W+4, 10.0, 10.0
-	if math.Abs(at.Cents-slot.Blow) < 30 || math.Abs(at.Cents-slot.Draw) < 30 {
-		under = 8 + nameSize(s)
-	}
-	h := over + under
+	r := plan.Outline(at.Hole, at.Cents, math.Abs(at.Cents-slot.Blow) < 30 || math.Abs(at.Cents-slot.Draw) < 30)
+	w, h := r.W, r.H
 	return Sprite{
 		Key: fmt.Sprintf("spot %.2f %.2f %v", w, h, now),
-		X:   s.X - 2, Y: plan.Y(at.Cents) - over,
+		X:   r.X, Y: r.Y,
 		paint: func() *pen {
 			c := newPen(p.fonts, p.scale, w, h, 0, 0)
 			if now {
-				c.frame(0, 0, w, h, 6, 3, p.Ink)
+				c.frame(0, 0, w, h, 6, 2.5, p.Ink)
 				return c
 			}
 			for _, y := range []float64{1.5, h - 1.5} {
@@ -131,13 +146,10 @@ func (p *Painter) spot(plan screen.CombPlan, slot screen.Slot, at screen.Spot, n
 	}
 }
 
-// nameSize is the size of a reed's name in a slot.
-func nameSize(s screen.Rect) float64 { return math.Min(13, math.Max(9, s.W*0.4)) }
-
 // combWords says under the comb what is asked and what sounds.
 func (p *Painter) combWords(plan screen.CombPlan, c *screen.Comb) []Sprite {
 	var all []Sprite
-	k, w := p.k, plan.Words
+	k, w := plan.Scale, plan.Words
 	y := w.Y + 4*k
 	if c.Asked.Hole == 0 && len(c.Beads) == 0 {
 		return []Sprite{

@@ -116,6 +116,46 @@ func TestInkGrows(t *testing.T) {
 	}
 }
 
+// A line that begins before the form or goes on after it ends at the form's edge, with a
+// sign of that and not cut off by the picture.
+func TestInkEndsWithTheForm(t *testing.T) {
+	f := paint.NewFonts()
+	p := paint.New(f, screen.Look{}, 1)
+	ch := &screen.Chart{Bars: 4, BeatsPerBar: 4, PerRow: 4, LowCents: 0, HighCents: 1000}
+	r := screen.Rect{W: 400, H: 150}
+	span := func(from, to float64) (left, right int) {
+		ch.Trace = nil
+		for b := from; b < to; b += 0.1 {
+			ch.Trace = append(ch.Trace, screen.TracePoint{Beat: b, Cents: 500, Level: 1})
+		}
+		ink := p.NewInk()
+		ink.Add(ch, r)
+		left, right = 400, -1
+		pic := ink.Image()
+		for y := range 150 {
+			for x := range 400 {
+				if pic.RGBAAt(x, y).A > 60 {
+					left, right = min(left, x), max(right, x)
+				}
+			}
+		}
+		return left, right
+	}
+	plan := screen.PlanChart(ch, r, screen.Look{}, f)
+	if left, right := span(-2, 2); left < 1 || left > int(plan.Left)-2 || math.Abs(float64(right)-plan.X(2, 0)) > 6 {
+		t.Errorf("a line from before bar 1 spans %d..%d px, want from a sign just before %g", left, right, plan.Left)
+	}
+	if left, right := span(0.5, 2); math.Abs(float64(left)-plan.X(0.5, 0)) > 3 || math.Abs(float64(right)-plan.X(2, 0)) > 6 {
+		t.Errorf("a line within the form spans %d..%d px, want %g..%g", left, right, plan.X(0.5, 0), plan.X(2, 0))
+	}
+	if _, right := span(14, 20); right > 398 || right < int(plan.Right)+2 {
+		t.Errorf("a line that goes on after the form ends at %d px, want at a sign just after %g", right, plan.Right)
+	}
+	if left, _ := span(-3, -1); left != 400 {
+		t.Error("a line wholly before the form is drawn")
+	}
+}
+
 // State is told by shape: in shades of grey a tick, a cross and a ring differ, and a leak
 // differs from a note.
 func TestShapesDiffer(t *testing.T) {

@@ -34,9 +34,15 @@ func (p *Painter) label(words string, size float64, bold bool, ink color.RGBA, x
 	}
 }
 
-// Sprites are the moving parts of a placed screen, the lowest first.
+// Sprites are what lies over the items of a placed screen: its questions and moving parts,
+// the lowest first.
 func (p *Painter) Sprites(s screen.Screen) []Sprite {
 	var all []Sprite
+	for _, q := range s.Questions {
+		for _, l := range q.Lines {
+			all = append(all, p.label(l.Text, l.Size, l.Bold, p.Ink, q.Rect.X+l.X, q.Rect.Y+l.Y-l.Size))
+		}
+	}
 	for _, it := range s.Items {
 		from := len(all)
 		switch {

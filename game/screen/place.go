@@ -26,6 +26,8 @@ const (
 	// above and 0.21 below it.
 	baseline   = (leading-0.95-0.21)/2 + 0.95
 	columnGap  = 32
+	lowWindow  = 500 // height of one so low, a phone on its side, that its edges are narrower
+	lowEdge    = 16
 	itemGap    = 12
 	choiceGap  = 6
 	headingGap = 22
@@ -78,6 +80,10 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 	p := placer{s: &s, m: m, k: s.Look.TextScale(), height: height}
 	margin := Margin(width)
 	inner := width - 2*margin
+	edge := margin // above and below
+	if height < lowWindow {
+		edge = lowEdge
+	}
 
 	var pictures, rest []int
 	head := 0
@@ -100,13 +106,16 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 		for i := range all {
 			all[i] = i
 		}
+		if len(pictures) > 0 && p.few(rest, w) {
+			return s, p.glance(all, pictures, rest, head, x, edge, w, height-edge) + edge
+		}
 		// So that the title and the next button are in sight with a picture.
 		p.share(pictures, w, math.Min(height-200, float64(len(pictures))*height*0.42))
-		return s, p.column(all, x, margin, w) + margin
+		return s, p.column(all, x, edge, w) + edge
 	}
 
 	w := math.Min(inner, maxPage)
-	x, y := (width-w)/2, margin
+	x, y := (width-w)/2, edge
 	if head == 1 {
 		y = p.column([]int{0}, x, y, w) + itemGap
 	}
@@ -114,53 +123,76 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 	if p.few(rest, w-left-columnGap) {
 		// Next to nothing stands beside the pictures, so they have all the width.
 		if len(pictures) == 1 {
-			p.share(pictures, w, (height-y-margin)*0.75)
-			return s, p.column(append(pictures, rest...), x, y, w) + margin
+			return s, p.glance(append(pictures, rest...), pictures, rest, 0, x, y, w, height-edge) + edge
 		}
 		left = math.Round((w - columnGap) * 0.55)
 		right := w - left - columnGap
-		p.share(pictures[:1], left, (height-y-margin)*0.8)
-		p.share(pictures[1:], right, height-y-margin-p.sum(rest, right))
-		rest = append(pictures[1:], rest...)
-		pictures = pictures[:1]
-		bottom := math.Max(p.column(pictures, x, y, left), p.column(rest, x+left+columnGap, y, w-left-columnGap))
-		return s, bottom + margin
+		p.tight = true
+		p.share(pictures[:1], left, (height-y-edge)*0.8)
+		bottom := p.column(pictures[:1], x, y, left)
+		bottom = math.Max(bottom, p.glance(append(pictures[1:], rest...), pictures[1:], rest, 0, x+left+columnGap, y, right, height-edge))
+		return s, bottom + edge
 	}
-	p.share(pictures, left, height-y-margin-float64(len(pictures)-1)*itemGap)
+	p.share(pictures, left, height-y-edge-float64(len(pictures)-1)*itemGap)
 	bottom := math.Max(p.column(pictures, x, y, left), p.column(rest, x+left+columnGap, y, w-left-columnGap))
-	return s, bottom + margin
+	return s, bottom + edge
 }
 
-// few reports that items are so few that a column of their own would stand empty.
-func (p *placer) few(items []int, w float64) bool { return p.sum(items, w) < 0.3*p.height }
+// glance places pictures with next to nothing beside them, as in a take: all of it is to
+// be in sight at once, since nobody scrolls with a harp in the hands. The pictures get as
+// small as they can be read; where even that does not do, the controls come before them.
+// The first head items stay on top. It begins at y and should not go on below bottom.
+func (p *placer) glance(all, pictures, rest []int, head int, x, y, w, bottom float64) float64 {
+	p.tight = true
+	p.combRoom, p.chartRoom = 0, 0
+	room := bottom - p.end(all, x, y, w)
+	for _, i := range pictures {
+		room += p.s.Items[i].Rect.H
+	}
+	p.share(pictures, w, room)
+	if p.end(all, x, y, w) > bottom && head < len(all) {
+		all = append(append(append([]int(nil), all[:head]...), rest...), pictures...)
+	}
+	return p.column(all, x, y, w)
+}
+
+// end is where items placed under one another would end.
+func (p *placer) end(items []int, x, y, w float64) float64 {
+	n := len(p.s.Questions)
+	bottom := p.column(items, x, y, w)
+	p.s.Questions = p.s.Questions[:n]
+	return bottom
+}
+
+// few reports that items are so few that a column of their own would stand empty, but for
+// in a low window.
+func (p *placer) few(items []int, w float64) bool {
+	return p.sum(items, w) < 0.3*math.Max(p.height, lowWindow)
+}
 
 // sum is the height of items that are no pictures, with the gaps between them.
 func (p *placer) sum(items []int, w float64) float64 {
 	tall := 0.0
-	for _, i := range items {
-		tall += p.tall(p.s.Items[i], w) + itemGap
+	for n, i := range items {
+		_, h := p.question(items, n, w)
+		tall += h + p.tall(p.s.Items[i], w) + itemGap
 	}
 	return tall
 }
 
-// share divides the room for pictures that stand under one another: each as much, but a
-// chart has what its rows need.
+// share divides the room for pictures that stand under one another: each as much, but what
+// one has no use for is the other's.
 func (p *placer) share(pictures []int, w, room float64) {
-	n := float64(len(pictures))
-	for _, i := range pictures {
-		switch p.s.Items[i].Role {
-		case CombView:
-			p.combRoom = room / n
-		case ChartView:
-			p.chartRoom = room / n
-			least, _ := p.chartHeights(w)
-			if over := least - room/n; over > 0 && n > 1 {
-				room -= least
-				n--
-				p.combRoom = room / n
-			}
-		}
+	p.combRoom, p.chartRoom = room, room
+	if len(pictures) < 2 {
+		return
 	}
+	p.chartRoom = room / 2
+	if p.tight { // first of all the names on the comb are to be read
+		p.chartRoom = math.Min(room/2, room-combLargeBody-combWords*p.k)
+	}
+	p.combRoom = room - p.chartTall(w)
+	p.chartRoom = room - p.combTall(w)
 }
 
 // A placer places the items of one screen.
@@ -169,6 +201,7 @@ type placer struct {
 	m         Measure
 	k         float64 // factor of the text sizes
 	height    float64 // of the window
+	tight     bool    // pictures may be as small as they can be read
 	combRoom  float64 // the height it may take if it can be that small
 	chartRoom float64
 }
@@ -185,6 +218,10 @@ func (p *placer) column(items []int, x, y, w float64) float64 {
 		if i > 0 {
 			y += p.gap(p.s.Items[items[i-1]], *it)
 		}
+		if lines, h := p.question(items, i, w); h > 0 {
+			p.s.Questions = append(p.s.Questions, Question{Rect{x, y, w, h}, lines})
+			y += h
+		}
 		if n == 1 {
 			it.Rect = Rect{x, y, w, p.tall(*it, w)}
 			y += it.Rect.H
@@ -197,6 +234,27 @@ func (p *placer) column(items []int, x, y, w float64) float64 {
 		return top
 	}
 	return y
+}
+
+// question is what is written over items[i], the first of a set of choices, and the height
+// it takes; 0 over any other item.
+func (p *placer) question(items []int, i int, w float64) ([]Line, float64) {
+	it := p.s.Items[items[i]]
+	if it.Role != Choice || it.Group == "" {
+		return nil, 0
+	}
+	if i > 0 {
+		if before := p.s.Items[items[i-1]]; before.Role == Choice && before.Group == it.Group {
+			return nil, 0
+		}
+	}
+	size, y := 17*p.k, 0.0
+	var lines []Line
+	for _, t := range wrap(it.Group, w, size, false, p.m) {
+		lines = append(lines, Line{Text: t, Y: y + size*baseline, Width: p.m.Width(t, size, false), Size: size})
+		y += size * leading
+	}
+	return lines, math.Round(y + choiceGap)
 }
 
 // gap is the free height between two items.
@@ -219,7 +277,7 @@ func (p *placer) row(items []int, x, y, w float64) float64 {
 		each := (w - rowGap*float64(per-1)) / float64(per)
 		fits := true
 		for _, i := range items {
-			if p.narrow(p.s.Items[i]) > each {
+			if p.narrow(p.s.Items[i], per) > each {
 				fits = false
 			}
 		}
@@ -246,10 +304,15 @@ func (p *placer) row(items []int, x, y, w float64) float64 {
 	return y
 }
 
-// narrow is the least width an item needs to break its text between words only, and
-// its label into no more than two lines.
-func (p *placer) narrow(it Item) float64 {
+// narrow is the least width an item of so many in a row needs to break its text between
+// words only, its label into no more than two lines and its detail into hardly more than
+// four, or three where more than two stand in the row.
+func (p *placer) narrow(it Item, per int) float64 {
 	f := formOf(it, p.k)
+	detail := 0.28
+	if per > 2 {
+		detail = 0.36
+	}
 	need := 0.0
 	for _, text := range []string{it.Label, it.Detail, it.Value} {
 		size := f.size
@@ -260,7 +323,7 @@ func (p *placer) narrow(it Item) float64 {
 			need = math.Max(need, p.m.Width(word, size, f.bold))
 		}
 	}
-	need = math.Max(need, p.m.Width(it.Label, f.size, f.bold)*0.6)
+	need = math.Max(need, math.Max(p.m.Width(it.Label, f.size, f.bold)*0.6, p.m.Width(it.Detail, f.detail, false)*detail))
 	return math.Max(Target, need+f.left+f.right+1)
 }
 
@@ -276,8 +339,14 @@ func (p *placer) tall(it Item, w float64) float64 {
 }
 
 func (p *placer) combTall(w float64) float64 {
-	least := 132 + combWords*p.k
-	return math.Round(math.Max(least, math.Min(0.62*w+combWords*p.k, p.combRoom)))
+	least, share := combBody+combWords*p.k, 0.62
+	switch {
+	case p.tight:
+		least, share = combBody+combWords, 0.8
+	case p.k > 1:
+		least = combLargeBody + combWords*p.k
+	}
+	return math.Round(math.Max(least, math.Min(share*w+combWords*p.k, p.combRoom)))
 }
 
 func (p *placer) chartTall(w float64) float64 {
@@ -294,11 +363,18 @@ func (p *placer) chartHeights(w float64) (least, most float64) {
 	}
 	rows := float64(chartRows(c, chartPerRow(c, w, p.k, p.m)))
 	words := (chartOver(c) + chartUnder(c)) * p.k
-	each, share := 42+words, 0.24
+	each, share := chartPitch+words, 0.24
 	if rows == 1 {
 		each, share = each+50, 0.36
 	}
-	return rows*each + chartHead, rows*math.Max(share*w+words, each) + chartHead
+	if p.tight {
+		share += 0.12
+	}
+	least, most = rows*each+chartHead, rows*math.Max(share*w+words, each)+chartHead
+	if p.tight {
+		least = math.Min(least, chartLeast(c, w, p.k, p.m))
+	}
+	return least, most
 }
 
 // A form is how the text of an item is set.
@@ -473,12 +549,21 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 	return lines, h
 }
 
-// wrap breaks text between words, and within a word only where it is alone too wide.
+// wrap breaks text between words, but not between a number and its unit, and within a word
+// only where it is alone too wide.
 func wrap(text string, w, size float64, bold bool, m Measure) []string {
 	var lines []string
 	for _, paragraph := range strings.Split(text, "\n") {
 		line := ""
-		for _, word := range strings.Fields(paragraph) {
+		words := strings.Fields(paragraph)
+		for i := 0; i < len(words); i++ {
+			word := words[i]
+			if i+1 < len(words) && measured(word, words[i+1]) {
+				if both := word + " " + words[i+1]; m.Width(both, size, bold) <= w {
+					word = both
+					i++
+				}
+			}
 			joined := word
 			if line != "" {
 				joined = line + " " + word
@@ -493,6 +578,9 @@ func wrap(text string, w, size float64, bold bool, m Measure) []string {
 			line = word
 			for m.Width(line, size, bold) > w {
 				n := fitting(line, w, size, bold, m)
+				if n == len(line) { // one letter, wider than the room
+					break
+				}
 				lines = append(lines, line[:n])
 				line = line[n:]
 			}
@@ -502,6 +590,18 @@ func wrap(text string, w, size float64, bold bool, m Measure) []string {
 		}
 	}
 	return lines
+}
+
+// measured reports whether two words are a number and its unit.
+func measured(number, unit string) bool {
+	if last := number[len(number)-1]; last < '0' || last > '9' {
+		return false
+	}
+	switch strings.TrimRight(unit, ".,;:)") {
+	case "%", "ms", "dB", "Hz", "kHz", "cent", "cents":
+		return true
+	}
+	return false
 }
 
 // fitting is how many bytes of a word go into a width, at least one letter.

@@ -50,7 +50,7 @@ type Item struct {
 	Style               Style
 	Label               string   // what is shown and read out
 	Detail              string   // a second, smaller line
-	Group               string   // names the set of a Choice; its label is read out
+	Group               string   // of a Choice: the question its set answers
 	Options             []string // of a Select
 	Value               string   // of a Field or Select
 	Min, Max, Step, Now float64
@@ -61,6 +61,12 @@ type Item struct {
 	Rect                Rect // set by Place
 }
 
+// A Question is what a set of choices answers, as it is written over them.
+type Question struct {
+	Rect  Rect
+	Lines []Line // in the coordinates of Rect
+}
+
 // A Rect is a rectangle in CSS pixels.
 type Rect struct{ X, Y, W, H float64 }
 
@@ -69,11 +75,14 @@ type Screen struct {
 	Name  string // "welcome", "sound", "path", "drill", "take", "result" ...
 	Title string // the page's title
 	Items []Item // in reading and tab order
-	Comb  *Comb  // what the CombView item shows
-	Chart *Chart // what the ChartView item shows
-	Live  string // said by the screen reader when it changes; empty while a take runs
-	Alert string // said at once: a fault and what to do
-	Look  Look
+	// Questions stand over the sets of choices; set by Place. The page names each set by its
+	// question, so they are no items.
+	Questions []Question
+	Comb      *Comb  // what the CombView item shows
+	Chart     *Chart // what the ChartView item shows
+	Live      string // said by the screen reader when it changes; empty while a take runs
+	Alert     string // said at once: a fault and what to do
+	Look      Look
 	// Focus names the item that should have the keyboard when Name changes.
 	Focus string
 }
