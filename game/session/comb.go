@@ -34,7 +34,7 @@ func comb(h harp.Harp) *screen.Comb {
 		c.Slots[i] = screen.Slot{
 			Blow:  harp.Cents(pitch(h, blow), low),
 			Draw:  harp.Cents(pitch(h, draw), low),
-			Names: [2]string{harp.PitchClass(h.MIDI(blow)), harp.PitchClass(h.MIDI(draw))},
+			Names: [2]string{h.Key.Spell(h.MIDI(blow)), h.Key.Spell(h.MIDI(draw))},
 		}
 	}
 	for _, n := range harp.Notes() {

@@ -398,12 +398,12 @@ func (s *Stage) capture() {
 
 // advance listens to a piece of what was captured and moves the run on.
 func (s *Stage) advance() {
-	rate := s.dev.Info().Rate
-	if rate == 0 {
-		return
-	}
 	if s.run.kind != session.Idle && s.dev.State() != device.Running {
 		s.cut("The sound stopped in the middle of it. This take is not counted; everything before it is kept.")
+	}
+	rate := s.dev.Info().Rate
+	if rate == 0 { // not open yet
+		return
 	}
 	if s.run.kind == session.Idle && len(s.heard) > rate/2 {
 		// Nothing depends on what lies further back; the live bead must not lag.

@@ -138,7 +138,7 @@ func turnaroundChords(d Drill) []Chord {
 		if i == 4 {
 			c.Beats = beatsPerBar
 		}
-		c.Name = harp.PitchClass(c.Root) + "7"
+		c.Name = d.Harp.Key.Spell(c.Root) + "7"
 		all = append(all, c)
 	}
 	return all

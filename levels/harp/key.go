@@ -105,3 +105,20 @@ func (k *Key) UnmarshalText(text []byte) error {
 // Song returns the key of the song played in the position on this harp: second
 // position on an A harp plays in E.
 func (k Key) Song(p Position) string { return PitchClass(k.fromC + p.Root()) }
+
+// Spell names a pitch class, 0 = C, as the key signature of the harp has it: with flats in
+// F, Bb, Eb, Ab and Db, with sharps in the others.
+func (k Key) Spell(class int) string {
+	name := PitchClass(class)
+	switch PitchClass(k.fromC) {
+	case "F", "Bb", "Eb", "Ab", "Db":
+		if name == "F#" {
+			return "Gb"
+		}
+		return name
+	}
+	if sharp, ok := map[string]string{"Db": "C#", "Eb": "D#", "Ab": "G#", "Bb": "A#"}[name]; ok {
+		return sharp
+	}
+	return name
+}

@@ -252,3 +252,23 @@ func FuzzProfileJSON(f *testing.F) {
 		}
 	})
 }
+
+// Key signatures: A has F#, C#, G#; Eb has Bb, Eb, Ab; circle of fifths, any theory handbook (from memory).
+func TestSpell(t *testing.T) {
+	for key, want := range map[string]string{"A": "C# D E F# G# A B", "Eb": "C D Eb F G Ab Bb", "low F": "C D E F G A Bb",
+		"F#": "C# D# F F# G# A# B", "Db": "C Db Eb F Gb Ab Bb", "C": "C D E F G A B"} {
+		k, err := ParseKey(key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for class := range 12 {
+			if slices.Contains([]int{0, 2, 4, 5, 7, 9, 11}, ((class-k.MIDI())%12+12)%12) {
+				got = append(got, k.Spell(class))
+			}
+		}
+		if s := strings.Join(got, " "); s != want {
+			t.Errorf("%s is spelled %s, want %s", key, s, want)
+		}
+	}
+}
