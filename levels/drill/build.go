@@ -85,7 +85,7 @@ func (s sketch) build(spec Spec) (Drill, error) {
 		Harp:     harp.Harp{Key: spec.Key, Tuning: spec.Tuning, A4: spec.A4, Profile: spec.Profile},
 		Position: spec.Position, Tempo: spec.Tempo,
 		BeatsPerBar: beatsPerBar, Swing: 1, CountIn: countIn,
-		Windows: windowsFor(s.grade),
+		Windows: WindowsFor(s.grade),
 	}
 	if err := d.Harp.Validate(); err != nil {
 		return Drill{}, err

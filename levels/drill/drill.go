@@ -24,9 +24,11 @@ const (
 	Ladder     Family = "ladder"     // bends: from the natural reed down its rungs and back
 	Warble     Family = "warble"     // two neighbouring holes in even alternation
 	Turnaround Family = "turnaround" // two-bar endings of a twelve-bar, in time
+	Lick       Family = "lick"       // a lick or a chorus of a teacher's lesson
 )
 
-// Families returns all families in the order a beginner meets them.
+// Families returns the families of our own drills in the order a beginner meets them. A
+// Lick is not among them: it comes with a lesson.
 func Families() []Family { return []Family{Single, Ladder, Warble, Turnaround} }
 
 // Name is the family's name as shown to the player.
@@ -40,6 +42,8 @@ func (f Family) Name() string {
 		return "Warble"
 	case Turnaround:
 		return "Turnaround"
+	case Lick:
+		return "Lick"
 	}
 	return string(f)
 }
@@ -64,6 +68,7 @@ type Target struct {
 	Note        harp.Note
 	Hz          float64
 	Join        Join
+	Also        []harp.Note // the other holes of a chord; they are no leak
 }
 
 // A Chord is one chord of the backing.

@@ -160,16 +160,16 @@ func TestBuildRefuses(t *testing.T) {
 
 // Windows get narrower from beginner to strong.
 func TestWindowsNarrow(t *testing.T) {
-	last := windowsFor(Beginner)
+	last := WindowsFor(Beginner)
 	for _, g := range []Grade{Steady, Strong} {
-		w := windowsFor(g)
+		w := WindowsFor(g)
 		if w.Start >= last.Start || w.Pitch >= last.Pitch || w.Spread >= last.Spread || w.Leak >= last.Leak ||
 			w.Evenness >= last.Evenness || w.Clean <= last.Clean || w.LengthMin < last.LengthMin || w.Settle >= last.Settle {
 			t.Errorf("%v is not narrower: %+v after %+v", g, w, last)
 		}
 		last = w
 	}
-	if windowsFor(Strong).Start < 0.020 {
+	if WindowsFor(Strong).Start < 0.020 {
 		t.Error("a window under 20 ms means nothing on a free reed")
 	}
 }

@@ -56,7 +56,7 @@ type Windows struct {
 	Ramp float64
 }
 
-// windowsFor returns the windows of a grade. Where a figure has a source it stands
+// WindowsFor returns the windows of a grade. Where a figure has a source it stands
 // behind it; the rest is our choice in the spirit of the row.
 //
 //   - Start: 100 ms for a beginner; 50 ms, the field's convention for a matching start
@@ -74,7 +74,7 @@ type Windows struct {
 //   - Evenness: 0.20, 0.12, 0.08; thirteen professional pianists reach 0.065 to 0.071 in scales
 //     (Jabusch 2006).
 //   - Length: a beginner's note sounds for at least half of its time; shorter is staccato.
-func windowsFor(g Grade) Windows {
+func WindowsFor(g Grade) Windows {
 	w := Windows{
 		Grade: g, Start: 0.100, Offset: 0.025, LengthMin: 0.50, LengthMax: 1.40,
 		Pitch: 40, Natural: 45, Spread: 20, Overshoot: 50, Settle: 0.60,
