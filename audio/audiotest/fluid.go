@@ -38,6 +38,12 @@ func debianPackage(program string) string {
 	switch program {
 	case "aubio", "aubiopitch", "aubioonset", "aubionotes":
 		return "aubio-tools"
+	case "pdftotext", "pdftoppm":
+		return "poppler-utils"
+	case "zbarimg":
+		return "zbar-tools"
+	case "rsvg-convert":
+		return "librsvg2-bin"
 	}
 	return program
 }

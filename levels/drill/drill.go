@@ -69,6 +69,7 @@ type Target struct {
 	Hz          float64
 	Join        Join
 	Also        []harp.Note // the other holes of a chord; they are no leak
+	Warble      bool        // in a lick: one of the even notes of a warble, which is judged as a whole
 }
 
 // A Chord is one chord of the backing.
@@ -94,6 +95,7 @@ type Drill struct {
 	BeatsPerBar int
 	Bars        int
 	Swing       float64 // long to short eighth; 1 is straight, 2 is a triplet shuffle
+	Triplets    bool    // 12/8: the band sounds all three eighths of a beat
 	CountIn     float64 // beats before bar 1 beat 1
 	Chords      []Chord // empty: count-in and click only
 

@@ -64,7 +64,7 @@ func (l Lesson) Chorus(p Play) (drill.Drill, error) {
 // empty is a drill of the lesson without notes.
 func (l Lesson) empty(p Play) (drill.Drill, error) {
 	d := drill.Drill{Family: drill.Lick, Harp: l.Harp(), Position: l.Position, Tempo: l.Tempo,
-		BeatsPerBar: BeatsPerBar, Swing: l.Feel.Swing(), CountIn: countIn}
+		BeatsPerBar: BeatsPerBar, Swing: l.Feel.Swing(), Triplets: l.Feel.Kind == Triplet, CountIn: countIn}
 	d.Harp.Profile = p.Profile
 	if p.A4 != 0 {
 		d.Harp.A4 = p.A4
@@ -92,7 +92,7 @@ func (l Lesson) add(d *drill.Drill, k Lick, at Ticks) error {
 			length := (to - from) / float64(len(parts))
 			start := from + float64(i)*length
 			d.Targets = append(d.Targets, drill.Target{Beat: start, Beats: length, Start: d.Time(start), End: d.Time(start + length),
-				Note: part.holes[0], Hz: hz, Join: drill.Join(part.join), Also: part.holes[1:]})
+				Note: part.holes[0], Hz: hz, Join: drill.Join(part.join), Also: part.holes[1:], Warble: n.Warbles()})
 		}
 	}
 	return nil

@@ -12,6 +12,9 @@
 // refusal is an [Error] that names the part and says what would be right. The player's
 // reed profile is never part of a link.
 //
+// Links to a teacher's lesson look alike and are read by package lesson; [KindOf] tells
+// them apart, and [Parts] takes any of them to pieces.
+//
 // All functions are pure and safe for concurrent use.
 package link
 
@@ -19,6 +22,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -38,8 +42,10 @@ const (
 	MinA4    = 430 // Hz, as levels/harp takes it
 	MaxA4    = 450
 
-	version = "1"
-	maxID   = 40 // bytes; our choice
+	// Version stands in every link as v=1.
+	Version = "1"
+
+	maxID = 40 // bytes; our choice
 )
 
 // The reasons for a refusal.
@@ -90,7 +96,7 @@ func Encode(s drill.Spec, title string) (string, error) {
 	if err := check(s, title); err != nil {
 		return "", err
 	}
-	value := map[string]string{"v": version, "drill": s.ID, "harp": s.Key.String(),
+	value := map[string]string{"v": Version, "drill": s.ID, "harp": s.Key.String(),
 		"tuning": strings.ReplaceAll(s.Tuning.String(), " ", "-"), "title": title}
 	if s.Position != 0 {
 		value["position"] = strconv.Itoa(int(s.Position))
@@ -177,13 +183,49 @@ func decode(fragment string) (s drill.Spec, title string, refused *Error) {
 	return s, title, check(s, title)
 }
 
-// split takes a fragment apart into known keys, each once, with values unescaped. The
-// version is looked at before all else: a later one may have other keys.
+// split takes the link of a drill apart.
 func split(fragment string) (map[string]string, *Error) {
+	return Parts(fragment, keys(), ErrUnknown)
+}
+
+// A Kind is what a link leads to.
+type Kind int
+
+// The kinds.
+const (
+	Drill  Kind = iota // one of our own drills
+	Lesson             // a lesson that the link carries
+	File               // a lesson in a file beside the page
+)
+
+// The keys by which the links of lessons are known.
+const (
+	TextKey = "text"   // the lesson itself
+	FileKey = "lesson" // the file it is in
+)
+
+// KindOf tells what a fragment, with or without #, leads to, without checking it. What
+// is no link at all counts as one to a drill, and will be refused as such.
+func KindOf(fragment string) Kind {
+	for part := range strings.SplitSeq(strings.TrimPrefix(fragment, "#"), "&") {
+		switch key, _, _ := strings.Cut(part, "="); key {
+		case TextKey:
+			return Lesson
+		case FileKey:
+			return File
+		}
+	}
+	return Drill
+}
+
+// Parts takes a fragment apart into known keys, each once, with values unescaped. The
+// version is looked at before all else: a later one may have other keys. An unknown key
+// is refused for the given reason.
+func Parts(fragment string, known []string, unknown error) (map[string]string, *Error) {
 	value := map[string]string{}
 	parts := strings.Split(fragment, "&")
 	for _, part := range parts {
-		if v, ok := strings.CutPrefix(part, "v="); ok && v != version {
+		if v, ok := strings.CutPrefix(part, "v="); ok && v != Version {
 			return nil, refuse("v", v, ErrVersion)
 		}
 	}
@@ -192,8 +234,8 @@ func split(fragment string) (map[string]string, *Error) {
 		if !ok || key == "" {
 			return nil, &Error{"", fmt.Errorf("%.40q: %w", part, ErrPart)}
 		}
-		if !known(key) {
-			return nil, &Error{fmt.Sprintf("%.40s", key), ErrUnknown}
+		if !slices.Contains(known, key) {
+			return nil, &Error{fmt.Sprintf("%.40s", key), unknown}
 		}
 		if _, twice := value[key]; twice {
 			return nil, &Error{key, ErrTwice}
@@ -205,18 +247,9 @@ func split(fragment string) (map[string]string, *Error) {
 		value[key] = v
 	}
 	if _, ok := value["v"]; !ok {
-		return nil, &Error{"v", fmt.Errorf("%w: v=%s", ErrMissing, version)}
+		return nil, &Error{"v", fmt.Errorf("%w: v=%s", ErrMissing, Version)}
 	}
 	return value, nil
-}
-
-func known(key string) bool {
-	for _, k := range keys() {
-		if k == key {
-			return true
-		}
-	}
-	return false
 }
 
 func parse[T any](key, value string, read func(string) (T, error)) (T, *Error) {
