@@ -87,6 +87,14 @@ func (p *part) share(t float64) float64 {
 	return p.in.rise(t) * p.out.fall(t)
 }
 
+// closed is how far the hand is closed at t, 0..1.
+func (p *part) closed(t float64) float64 {
+	if p.Wah.Depth <= 0 {
+		return 0
+	}
+	return clamp(p.Wah.Depth, 0, 1) * (0.5 - 0.5*math.Cos(2*math.Pi*p.Wah.Rate*(t-p.Start)))
+}
+
 // voice is one oscillator: parts in order of time that hand one phase on. A leak is
 // a voice of its own whose phase follows absolute time, so that it too goes on
 // unbroken through a repeat.

@@ -71,6 +71,40 @@ func Brush(rate int, seconds float64, seed uint64) []float32 {
 	})
 }
 
+// Ride is a stick on a ride cymbal: noise and a few tones that have nothing to do with each
+// other, all over 4 kHz and so over the harmonica's fundamentals, dying away within seconds.
+func Ride(rate int, seconds float64, seed uint64) []float32 {
+	checkTone(1, seconds)
+	h := newHiss(seed, 0, float64(rate))
+	tones := [...]float64{4310, 5530, 7190, 8870} // Hz; our choice, no two in a simple ratio
+	var before, second float64                    // two differences in a row take the lows out of the noise
+	return kit(rate, seconds, func(t float64) float64 {
+		x := h.next()
+		first := x - before
+		before = x
+		v := first - second
+		second = first
+		v *= 0.5
+		for i, hz := range tones {
+			if hz < 0.45*float64(rate) {
+				v += 0.10 * math.Sin(2*math.Pi*hz*t+float64(i))
+			}
+		}
+		return v * attack(t, 0.001) * math.Exp2(-5*t/seconds) * damp(t, seconds)
+	})
+}
+
+// Kick is a soft bass drum: a thump that falls from 110 to 50 Hz within a few hundredths of
+// a second and is over after 0.16 s.
+func Kick(rate int) []float32 {
+	const seconds, low, fall, time = 0.16, 50.0, 60.0, 0.025
+	return kit(rate, seconds, func(t float64) float64 {
+		// The phase is the integral of low + fall*2^(-t/time).
+		phase := low*t + fall*time/math.Ln2*(1-math.Exp2(-t/time))
+		return math.Sin(2*math.Pi*phase) * attack(t, 0.004) * math.Exp2(-t/0.035) * damp(t, seconds)
+	})
+}
+
 func checkTone(hz, seconds float64) {
 	if !(hz > 0 && hz < 1e5) || !(seconds > 0 && seconds <= maxSeconds) {
 		panic(fmt.Sprintf("synth: a tone of %g Hz for %g s cannot be sounded", hz, seconds))

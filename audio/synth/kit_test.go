@@ -16,6 +16,8 @@ func TestKit(t *testing.T) {
 			"bass":   Bass(rate, 55, 0.8),
 			"comp":   Comp(rate, 220, 0.5),
 			"brush":  Brush(rate, 0.15, 1),
+			"ride":   Ride(rate, 0.15, 1),
+			"kick":   Kick(rate),
 		} {
 			// 0.01 dB: float32 has to hold the figure.
 			if p := Peak(x); math.Abs(p-KitPeak) > 0.01 {
@@ -54,6 +56,27 @@ func TestKitPitches(t *testing.T) {
 		if a < 3*b {
 			t.Errorf("click, accent %v: %.1f dB at its own pitch over the other's", accent, db(a/b))
 		}
+	}
+}
+
+// A ride leaves the harmonica's fundamentals free, up to the highest reed of a high G harp at
+// 3136 Hz (equal temperament, ISO 16), and a kick sounds under its lowest at 131 Hz: the rest of
+// either lies 20 dB under it.
+func TestDrumsLeaveTheRegister(t *testing.T) {
+	under := func(x []float32, low, high float64) float64 {
+		sum := 0.0
+		for hz := low; hz < high; hz += 10 {
+			m, _ := probe(x, rate, hz, 0.05, 0.1)
+			sum += m * m
+		}
+		return sum
+	}
+	ride, kick := Ride(rate, 0.15, 1), Kick(rate)
+	if d := 10 * math.Log10(under(ride, 131, 3136)/under(ride, 3136, 20000)); d > -20 {
+		t.Errorf("ride: in the register %.1f dB", d)
+	}
+	if d := 10 * math.Log10(under(kick, 200, 3136)/under(kick, 20, 200)); d > -20 {
+		t.Errorf("kick: in the register %.1f dB", d)
 	}
 }
 

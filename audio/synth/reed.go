@@ -172,13 +172,15 @@ func (p *player) at(v *voice, follow *int, drift drift, t float64) state {
 	if cents != 0 {
 		s.hz *= math.Exp2(cents / 1200)
 	}
-	var share float64 // of the held amplitude, all parts together
+	var share float64  // of the held amplitude, all parts together
+	var closed float64 // how far the hand is closed, 0..1; a join goes from one part's hand to the next one's
 	for k := max(0, *follow-1); k < min(len(v.parts), *follow+2); k++ {
 		e := v.parts[k].share(t)
 		if e == 0 {
 			continue
 		}
 		share += e
+		closed += e * v.parts[k].closed(t)
 		s.amp += e * amp(v.parts[k].Level+dbAt(v.parts[k].LevelCurve, t))
 	}
 	if v.leak {
@@ -198,10 +200,10 @@ func (p *player) at(v *voice, follow *int, drift drift, t float64) state {
 		s.noise = air * amp(q.Level+q.Breath+dbAt(q.LevelCurve, t))
 	}
 	s.cutoff = openCutoff
-	if q.Wah.Depth > 0 {
-		closed := 0.5 - 0.5*math.Cos(2*math.Pi*q.Wah.Rate*since)
-		s.amp *= amp(-wahLevel * clamp(q.Wah.Depth, 0, 1) * closed)
-		s.cutoff = openCutoff * math.Exp2(-clamp(q.Wah.Depth, 0, 1)*closed*wahOctaves)
+	if closed > 0 {
+		closed /= math.Max(share, 1e-9)
+		s.amp *= amp(-wahLevel * closed)
+		s.cutoff = openCutoff * math.Exp2(-closed*wahOctaves)
 	}
 	return s
 }

@@ -274,6 +274,169 @@ func TestSwing(t *testing.T) {
 	}
 }
 
+// form is a twelve-bar in the key with the given pitch class, quick change.
+func form(key int, tempo, swing float64, triplets bool) drill.Drill {
+	d := drill.Drill{ID: "form", Tempo: tempo, BeatsPerBar: 4, Bars: 12, Swing: swing, Triplets: triplets, CountIn: 4,
+		Harp: harp.Harp{A4: 440}, Seconds: 52*60/tempo + 0.7}
+	for bar, degree := range []int{0, 5, 0, 0, 5, 5, 0, 0, 7, 5, 0, 7} {
+		d.Chords = append(d.Chords, drill.Chord{Beat: float64(4 * bar), Beats: 4, Root: (key + degree) % 12, Tones: seventh})
+	}
+	return d
+}
+
+// feels are the feels a lesson can have.
+var feels = []struct {
+	name     string
+	swing    float64
+	triplets bool
+}{{"straight", 1, false}, {"shuffle", 2, false}, {"hard shuffle", 3, false}, {"12/8", 2, true}}
+
+// A loop has no seam: one chorus twice is the same as two choruses that were written out and
+// looped, sample by sample, so what follows the seam is what follows any other bar line, and the
+// tails of the last bar lie over the first.
+func TestLoopHasNoSeam(t *testing.T) {
+	const rate = 48000
+	for _, feel := range feels {
+		d := form(4, 90, feel.swing, feel.triplets) // 32000 samples a beat
+		two := d
+		two.Bars, two.Chords = 24, slices.Clone(d.Chords)
+		for _, c := range d.Chords {
+			c.Beat += 48
+			two.Chords = append(two.Chords, c)
+		}
+		for name, o := range map[string]Options{"all": {}, "without click": {NoBeat: true}} {
+			x, y := Loop(d, rate, o), Loop(two, rate, o)
+			if len(x) != 48*32000 || len(y) != 2*len(x) {
+				t.Fatalf("%s, %s: %d and %d samples", feel.name, name, len(x), len(y))
+			}
+			for i, v := range y {
+				// 1e-6: float32 sums in another order.
+				if math.Abs(float64(v-x[i%len(x)])) > 1e-6 {
+					t.Errorf("%s, %s: sample %d is %g, in two choruses %g", feel.name, name, i, x[i%len(x)], v)
+					break
+				}
+			}
+			step := func(i int) float64 { return math.Abs(float64(x[(i+1)%len(x)] - x[i])) }
+			largest := 0.0
+			for i := range len(x) - 1 {
+				largest = math.Max(largest, step(i))
+			}
+			if s := step(len(x) - 1); s > largest {
+				t.Errorf("%s, %s: a step of %g at the seam, at most %g elsewhere", feel.name, name, s, largest)
+			}
+		}
+	}
+}
+
+// At a tempo that does not divide the rate a loop is the nearest whole number of samples long.
+func TestLoopLength(t *testing.T) {
+	d := form(0, 97, 2, false)
+	if got, want := len(Loop(d, 44100, Options{})), int(math.Round(48*60/97.0*44100)); got != want {
+		t.Errorf("%d samples, want %d", got, want)
+	}
+	if got := len(Loop(drill.Drill{Tempo: 60, BeatsPerBar: 4}, 44100, Options{})); got != 0 {
+		t.Errorf("a loop of no bars has %d samples", got)
+	}
+}
+
+// In every key and feel a loop keeps its ceiling, and so half of full scale is free.
+func TestLoopPeak(t *testing.T) {
+	for key := range 12 {
+		feel := feels[key%len(feels)]
+		for _, tempo := range []float64{50, 140} {
+			if p := synth.Peak(Loop(form(key, tempo, feel.swing, feel.triplets), 16000, Options{NoBeat: true})); p > Ceiling+1e-3 || p < Ceiling-6 {
+				t.Errorf("key %d, %s at %g: peak %.2f dBFS, want little under %g", key, feel.name, tempo, p, Ceiling)
+			}
+		}
+	}
+}
+
+// Nothing sustained lies in the harmonica's register. From 350 Hz up, in bands of a semitone,
+// nothing stays within 30 dB of a demonstration's note (-20 dBFS) for longer than 0.3 s; down to
+// its lowest reed (131 Hz, C3) nothing within 20 dB of it stays for longer than three quarters of a beat.
+func TestNothingSustainedInTheRegister(t *testing.T) {
+	const rate, step, width = 8000, 0.05, 0.1
+	for _, feel := range feels {
+		d := form(9, 60, feel.swing, feel.triplets)
+		x := Loop(d, rate, Options{NoBeat: true})[:8*rate] // two bars, two chords
+		for hz := 130.8; hz < 3400; hz *= math.Exp2(1.0 / 12) {
+			limit, most := -50.0, 0.3
+			if hz < 350 {
+				limit, most = -40, 0.75
+			}
+			run := 0.0
+			for at := width; at < 8-width; at += step {
+				m, _ := probe(x, rate, hz, at, width)
+				if 20*math.Log10(m/math.Sqrt2) > limit {
+					run += step
+				} else {
+					run = 0
+				}
+				if run > most {
+					t.Errorf("%s: %.0f Hz stays over %g dBFS for more than %g s at %.1f s", feel.name, hz, limit, most, at)
+					break
+				}
+			}
+		}
+	}
+}
+
+// In 12/8 the drums strike all three eighths of a beat, in a straight feel two even ones.
+func TestFeels(t *testing.T) {
+	const rate = 48000
+	for _, test := range []struct {
+		name     string
+		swing    float64
+		triplets bool
+		want     []float64
+	}{
+		{"straight", 1, false, []float64{0, 0.5}},
+		{"shuffle", 2, false, []float64{0, 2.0 / 3}},
+		{"12/8", 2, true, []float64{0, 1.0 / 3, 2.0 / 3}},
+	} {
+		d := form(0, 60, test.swing, test.triplets)
+		x := RenderWith(d, rate, Options{NoBeat: true, NoBand: true})
+		for _, beat := range []float64{1, 3, 6} {
+			from := d.Time(beat) - 0.01
+			at := knocks(x[int(from*rate):int((from+1)*rate)], rate, 0.002)
+			if len(at) != len(test.want) {
+				t.Errorf("%s, beat %g: %d strokes, want %d", test.name, beat, len(at), len(test.want))
+				continue
+			}
+			for i, want := range test.want {
+				if got := from + float64(at[i])/rate - d.Time(beat); math.Abs(got-want) > 0.004 {
+					t.Errorf("%s, beat %g: stroke %d at %.4f, want %.4f", test.name, beat, i, got, want)
+				}
+			}
+		}
+	}
+}
+
+// The bass leads into the next chord: on the last beat before it, it stands a semitone beside
+// its root. C to F: F#2 92.50 or E2 82.41 Hz; F to C: B1 61.74 or Db2 69.30 Hz (equal temperament
+// table, ISO 16).
+func TestBassLeadsOn(t *testing.T) {
+	const rate = 48000
+	d := form(0, 60, 1, false)
+	x := RenderWith(d, rate, Options{NoClick: true})
+	for _, test := range []struct {
+		beat float64
+		want [2]float64
+	}{{3, [2]float64{82.41, 92.50}}, {7, [2]float64{61.74, 69.30}}} {
+		at := d.Time(test.beat) + 0.25
+		best, most := 0.0, 0.0
+		for k := range 17 {
+			hz := 41.203 * math.Exp2(float64(k)/12)
+			if m, _ := probe(x, rate, hz, at, 0.45); m > most {
+				best, most = hz, m
+			}
+		}
+		if math.Abs(best-test.want[0]) > 1 && math.Abs(best-test.want[1]) > 1 {
+			t.Errorf("beat %g: %.2f Hz, want one of %v", test.beat, best, test.want)
+		}
+	}
+}
+
 func TestSameAgain(t *testing.T) {
 	if !slices.Equal(Render(blues(90, 2), 48000), Render(blues(90, 2), 48000)) {
 		t.Error("the same drill gave other samples")

@@ -9,13 +9,15 @@ import (
 	"reedwell/levels/harp"
 )
 
-// advice says in a musician's words what to change, or what was right.
-func advice(d drill.Drill, m Mark) string {
+// advice says in a musician's words what to change, or what was right; in a lick with the
+// bar and the beat before it.
+func advice(d drill.Drill, m Mark) string { return place(d, m.Target) + say(d, m) }
+
+func say(d drill.Drill, m Mark) string {
 	name := ""
 	bent := false
 	if m.Target >= 0 {
-		t := d.Targets[m.Target]
-		name, bent = t.Note.Words(), t.Note.Bend > 0
+		name, bent = called(d, m.Target), d.Targets[m.Target].Note.Bend > 0
 	}
 	switch m.Verdict {
 	case Missing:
@@ -66,6 +68,14 @@ func advice(d drill.Drill, m Mark) string {
 			return fmt.Sprintf("%s starts on time.", name)
 		}
 		return fmt.Sprintf("%s starts %.0f ms %s.", name, 1000*size, pick(m.Heard > 0, "late", "early"))
+	case Arrival:
+		if good {
+			return fmt.Sprintf("%s is reached on time.", name)
+		}
+		if m.Heard < 0 {
+			return fmt.Sprintf("%s comes %.0f ms too early: stay on the note before.", name, 1000*size)
+		}
+		return fmt.Sprintf("%s is only reached %.0f ms after its beat: move sooner and quicker.", name, 1000*size)
 	case Length:
 		if good {
 			return fmt.Sprintf("%s lasts as long as it should.", name)
@@ -148,18 +158,22 @@ func worth(m Mark, d drill.Drill) float64 {
 	switch m.Quantity {
 	case Played, Evenness:
 		return 10
-	case Pitch:
+	case Pitch, Holes:
 		return 8
 	case Leak, Clean:
 		return 7
 	case Rate, Dip:
 		return 6
-	case Start, Overshoot:
+	case Start, Arrival, Overshoot:
 		return 5
 	case Find, Balance, Ramp:
 		return 4
 	case Length:
 		return 3
+	case Extra:
+		if d.Family == drill.Lick { // each cuts into a note that was asked for
+			return 4 * m.Heard
+		}
 	}
 	return 2
 }
@@ -200,7 +214,8 @@ func summary(d drill.Drill, r Result) []string {
 		return all[i].order < all[j].order
 	})
 	var lines []string
-	if d.Family == drill.Turnaround {
+	inTime := d.Family == drill.Turnaround || d.Family == drill.Lick
+	if inTime {
 		if line := timingLine(d, r); line != "" {
 			lines = append(lines, line)
 		}
@@ -209,7 +224,7 @@ func summary(d drill.Drill, r Result) []string {
 		if len(lines) == most {
 			break
 		}
-		if f.marks[0].Quantity == Start && len(lines) > 0 && d.Family == drill.Turnaround && lines[0] == timingLine(d, r) {
+		if f.marks[0].Quantity == Start && len(lines) > 0 && inTime && lines[0] == timingLine(d, r) {
 			continue // said already
 		}
 		sort.SliceStable(f.marks, func(i, j int) bool {
@@ -218,23 +233,32 @@ func summary(d drill.Drill, r Result) []string {
 		typical := f.marks[len(f.marks)/2]
 		line := typical.Advice
 		if len(f.marks) > 1 {
-			line += fmt.Sprintf(" The same on %d notes.", len(f.marks))
+			line += fmt.Sprintf(" The same %s.", pick(d.Family == drill.Lick, fmt.Sprintf("in %d places", len(f.marks)), fmt.Sprintf("on %d notes", len(f.marks))))
 		}
 		lines = append(lines, line)
 	}
 	return lines
 }
 
+// fewStarts: in a lick, where other things are asked too, fewer than a third of the starts in a
+// take that is in time as a whole are places of their own, each named by its bar and beat. Our
+// choice.
+const fewStarts = 3
+
 // timingLine tells a constant lateness from scatter. Both are named only where starts
 // were out of their windows.
 func timingLine(d drill.Drill, r Result) string {
-	off := 0
+	off, starts := 0, 0
 	for _, m := range r.Marks {
-		if m.Quantity == Start && m.Verdict != Good {
-			off++
+		if m.Quantity == Start {
+			starts++
+			if m.Verdict != Good {
+				off++
+			}
 		}
 	}
-	if off == 0 {
+	whole := math.Max(math.Abs(r.Bias), r.Scatter) > d.Windows.Start || off*fewStarts >= starts
+	if off == 0 || d.Family == drill.Lick && !whole {
 		return ""
 	}
 	if math.Abs(r.Bias) > r.Scatter && math.Abs(r.Bias) > d.Windows.Offset {

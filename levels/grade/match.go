@@ -47,7 +47,7 @@ const (
 // extra note cannot push the rest out of place, as it can when each takes its nearest.
 func match(d drill.Drill, heads []head, notes []sounded) []int {
 	best, least := align(d, heads, notes, 0)
-	if d.Family != drill.Turnaround { // elsewhere a start has all the time it takes to find the hole
+	if d.Family != drill.Turnaround && d.Family != drill.Lick { // elsewhere a start has all the time it takes to find the hole
 		return best
 	}
 	for k := 1; k <= shiftMost/shiftStep; k++ {
@@ -106,6 +106,11 @@ func apart(d drill.Drill, h head, n sounded, shift float64) float64 {
 	pitch := math.Inf(1)
 	for i := h.first; i < h.last; i++ { // the median of a glide may lie on any of its rungs
 		pitch = math.Min(pitch, math.Abs(harp.Cents(n.hz, d.Targets[i].Hz)))
+		for _, also := range d.Targets[i].Also {
+			if hz, err := d.Harp.Hz(also); err == nil { // a chord may be heard as any of its holes
+				pitch = math.Min(pitch, math.Abs(harp.Cents(n.hz, hz)))
+			}
+		}
 	}
 	late := math.Abs(n.start - first.Start)
 	if d.Family == drill.Single || d.Family == drill.Ladder {

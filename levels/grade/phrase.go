@@ -13,6 +13,10 @@ func (g *grader) absent(h head) {
 		g.r.Missing++
 		if i == h.first && g.heldThrough(i) {
 			g.verdict(i, Dip, Missing)
+			if g.d.Family == drill.Lick {
+				g.r.Missing += h.last - h.first - 1
+				return // its glides may well have sounded; the repeat is what to work on
+			}
 			continue
 		}
 		g.verdict(i, Played, Missing)
@@ -40,7 +44,15 @@ func (g *grader) phrase(h head, note int, used []bool) {
 		g.single(h.first, n)
 		return
 	}
-	// One breath is asked. Where it was broken, its other pieces belong to it too.
+	for k, p := range g.plateaus(h, g.joined(h, note, used)) {
+		g.rung(h.first+k, p, k > 0)
+	}
+}
+
+// joined is the note with what follows it of the one breath that is asked: where it was
+// broken, its other pieces belong to it too.
+func (g *grader) joined(h head, note int, used []bool) sounded {
+	n := g.notes[note]
 	end := g.d.Targets[h.last-1].End
 	for i := note + 1; i < len(g.notes); i++ {
 		if used[i] || g.notes[i].start > end {
@@ -50,9 +62,7 @@ func (g *grader) phrase(h head, note int, used []bool) {
 			n.end, used[i] = g.notes[i].end, true
 		}
 	}
-	for k, p := range g.plateaus(h, n) {
-		g.rung(h.first+k, p, k > 0)
-	}
+	return n
 }
 
 // outcome fills in what became of target i.

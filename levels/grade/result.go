@@ -25,6 +25,8 @@ const (
 	Find      Quantity = "find"        // seconds to find the hole
 	Start     Quantity = "start"       // seconds late (+) or early (-)
 	Length    Quantity = "length"      // share of the asked length
+	Arrival   Quantity = "arrival"     // seconds after its beat until a glide is there
+	Holes     Quantity = "chord"       // holes of a chord that were heard
 	Dip       Quantity = "repeat"      // dB the level fell before a tongued repeat
 	Steady    Quantity = "steady"      // dB the level wanders while held, standard deviation
 	Rate      Quantity = "rate"        // alternations a second

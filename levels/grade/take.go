@@ -33,6 +33,10 @@ func Take(d drill.Drill, heard listen.Take) Result {
 	switch d.Family {
 	case drill.Warble:
 		g.warble(heads, pairs)
+	case drill.Lick:
+		items, good := g.lick(heads, pairs, used)
+		g.total(items, good, used)
+		r.Passed = r.Passed && !g.unevenLick
 	default:
 		for i, h := range heads {
 			if pairs[i] < 0 {
@@ -41,22 +45,13 @@ func Take(d drill.Drill, heard listen.Take) Result {
 			}
 			g.phrase(h, pairs[i], used)
 		}
-		for i, n := range notes {
-			if !used[i] && n.counts() {
-				r.Extra++
-			}
-		}
-		if r.Extra > 0 {
-			g.mark(-1, Extra, 0, float64(r.Extra), float64(allowedExtra(d)), "notes", r.Extra <= allowedExtra(d))
-		}
 		good := 0
 		for _, n := range r.Notes {
 			if n.Good {
 				good++
 			}
 		}
-		r.Share = float64(good) / float64(len(r.Notes))
-		r.Passed = r.Share >= PassShare && r.Extra <= allowedExtra(d) && g.bendsHold()
+		g.total(len(r.Notes), good, used)
 	}
 	if r.Passed && g.unsure() {
 		r.Passed = false
@@ -66,9 +61,31 @@ func Take(d drill.Drill, heard listen.Take) Result {
 	return r
 }
 
-// allowedExtra is how many unasked notes a good take may have: one in five, as with
-// notes out of window.
-func allowedExtra(d drill.Drill) int { return int(float64(len(d.Targets)) * (1 - PassShare)) }
+// total counts the notes that were not asked for and decides whether a take of so many
+// items, of which so many are good, passes.
+func (g *grader) total(items, good int, used []bool) {
+	r := g.r
+	first := math.Inf(1)
+	for i, n := range g.notes {
+		if !used[i] && n.counts() {
+			r.Extra++
+			first = math.Min(first, n.start)
+		}
+	}
+	allowed := allowedExtra(items)
+	if r.Extra > 0 {
+		g.mark(-1, Extra, 0, float64(r.Extra), float64(allowed), "notes", r.Extra <= allowed)
+		if m := &r.Marks[len(r.Marks)-1]; g.d.Family == drill.Lick {
+			m.Advice = where(g.d, g.d.BeatAt(first-r.Bias)) + ": " + m.Advice
+		}
+	}
+	r.Share = float64(good) / float64(items)
+	r.Passed = r.Share >= PassShare && r.Extra <= allowed && g.bendsHold()
+}
+
+// allowedExtra is how many unasked notes a good take of so many may have: one in five, as
+// with notes out of window.
+func allowedExtra(items int) int { return int(float64(items) * (1 - PassShare)) }
 
 // timing sets bias and scatter: mean and standard deviation of how late the matched
 // starts are. A start that lies further than outlier from the middle one is a wrong
@@ -77,6 +94,9 @@ func (r *Result) timing(d drill.Drill, heads []head, pairs []int, notes []sounde
 	const outlier = 0.4 // seconds: past that, half a beat at 75, it is another beat's note
 	var all, late []float64
 	for i, h := range heads {
+		if first := d.Targets[h.first]; first.Warble && first.Join == drill.Legato || len(first.Also) > 1 {
+			continue // a warble is in time as a whole, and a chord of three may be heard in pieces
+		}
 		if pairs[i] >= 0 {
 			all = append(all, notes[pairs[i]].start-d.Targets[h.first].Start)
 		}
@@ -104,6 +124,8 @@ type grader struct {
 	e     evidence
 	notes []sounded
 	r     *Result
+
+	unevenLick bool // more than half of the warbles of a lick are not good
 }
 
 // mark adds a mark and reports whether it is good.

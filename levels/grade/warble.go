@@ -62,25 +62,11 @@ func (g *grader) warble(heads []head, pairs []int) {
 	for _, part := range parts(d) {
 		a, b := d.Targets[part.first].Start+g.r.Bias, d.Targets[part.last-1].End+g.r.Bias
 		gap := (b - a) / float64(part.last-part.first)
-		var gaps [2][]float64
-		var run []float64
 		var inside []alternation
 		for _, n := range heard {
 			if n.start >= a-gap/2 && n.start < b-gap/2 {
 				inside = append(inside, n)
 			}
-		}
-		for i := 1; i < len(inside); i++ {
-			x := inside[i].start - inside[i-1].start
-			if inside[i].second == inside[i-1].second || x > 3*gap {
-				continue // not an alternation, or a pause
-			}
-			side := 0
-			if inside[i-1].second {
-				side = 1
-			}
-			gaps[side] = append(gaps[side], x)
-			run = append(run, x)
 		}
 		for _, n := range inside {
 			total++
@@ -91,26 +77,17 @@ func (g *grader) warble(heads []head, pairs []int) {
 		}
 		rate := 1 / gap
 		target := part.first // the part's marks stand at its first note
-		if len(gaps[0]) < 2 || len(gaps[1]) < 2 {
+		turn := alternate(inside, gap)
+		run := turn.run
+		if !turn.sides {
 			count(g.mark(target, Rate, rate, 0, w.Rate*rate, "notes/s", false))
 			even = false
 			continue
 		}
-		meanFirst, _ := meanDeviation(gaps[0])
-		meanSecond, _ := meanDeviation(gaps[1])
-		mean := (meanFirst + meanSecond) / 2
-		var variance float64
-		for side, m := range []float64{meanFirst, meanSecond} {
-			for _, x := range gaps[side] {
-				variance += (x - m) * (x - m)
-			}
-		}
-		// What is left after each hole's own mean: limping is the business of balance.
-		evenness := math.Sqrt(variance/float64(len(run)-2)) / mean
-		onFirst += meanFirst * float64(len(run))
-		onSecond += meanSecond * float64(len(run))
-		count(g.mark(target, Rate, rate, 1/mean, w.Rate*rate, "notes/s", math.Abs(1/mean-rate) <= w.Rate*rate))
-		ok := count(g.mark(target, Evenness, 0, evenness, w.Evenness, "of a gap", evenness <= w.Evenness))
+		onFirst += turn.first * float64(len(run))
+		onSecond += turn.second * float64(len(run))
+		count(g.mark(target, Rate, rate, 1/turn.mean, w.Rate*rate, "notes/s", math.Abs(1/turn.mean-rate) <= w.Rate*rate))
+		ok := count(g.mark(target, Evenness, 0, turn.evenness, w.Evenness, "of a gap", turn.evenness <= w.Evenness))
 		even = even && ok
 		for i := 0; i+4 <= len(run); i += 4 {
 			speeds = append(speeds, 4*gap/(run[i]+run[i+1]+run[i+2]+run[i+3]))
@@ -147,4 +124,52 @@ func parts(d drill.Drill) []head {
 		all[len(all)-1].last = i + 1
 	}
 	return all
+}
+
+// turns is how the alternations of one asked speed follow each other. Times in seconds.
+type turns struct {
+	run           []float64 // the gaps between starts
+	mean          float64
+	first, second float64 // mean gap on either hole; set where sides is
+	sides         bool    // both holes have two gaps at the least
+	evenness      float64 // coefficient of variation
+}
+
+// alternate measures alternations whose asked gap is given.
+func alternate(inside []alternation, gap float64) turns {
+	var t turns
+	var gaps [2][]float64
+	for i := 1; i < len(inside); i++ {
+		x := inside[i].start - inside[i-1].start
+		if inside[i].second == inside[i-1].second || x > 3*gap {
+			continue // not an alternation, or a pause
+		}
+		side := 0
+		if inside[i-1].second {
+			side = 1
+		}
+		gaps[side] = append(gaps[side], x)
+		t.run = append(t.run, x)
+	}
+	if len(t.run) == 0 {
+		return t
+	}
+	t.sides = len(gaps[0]) >= 2 && len(gaps[1]) >= 2
+	if !t.sides {
+		mean, deviation := meanDeviation(t.run)
+		t.mean, t.evenness = mean, deviation/mean
+		return t
+	}
+	t.first, _ = meanDeviation(gaps[0])
+	t.second, _ = meanDeviation(gaps[1])
+	t.mean = (t.first + t.second) / 2
+	var variance float64
+	for side, m := range []float64{t.first, t.second} {
+		for _, x := range gaps[side] {
+			variance += (x - m) * (x - m)
+		}
+	}
+	// What is left after each hole's own mean: limping is the business of balance.
+	t.evenness = math.Sqrt(variance/float64(len(t.run)-2)) / t.mean
+	return t
 }

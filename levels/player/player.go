@@ -2,7 +2,8 @@
 //
 // It is the other half of every proof: ask for 30 cents sharp and 80 ms late, and the
 // grader must say 30 cents and 80 ms. [Notes] turns the targets of a drill into notes
-// of the reed voice; a faultless performance is also the demonstration.
+// of the reed voice; a faultless performance is also the demonstration. [Perform] adds
+// a [Touch] to each note: scoop, vibrato, hand wah.
 //
 // Pure and deterministic for a seed.
 package player
@@ -64,26 +65,36 @@ func (f Faults) Validate() error {
 }
 
 // Notes returns what to sound for d with faults f, which must be valid. Times are drill
-// time.
-func Notes(d drill.Drill, f Faults) []synth.Note {
+// time. Each note is plain and as loud as the others.
+func Notes(d drill.Drill, f Faults) []synth.Note { return Perform(d, nil, f) }
+
+// Perform is Notes with a touch for each target of d, and with the little rise and fall of
+// level that a phrase has; without touches it is plain.
+func Perform(d drill.Drill, touches []Touch, f Faults) []synth.Note {
 	random := rand.New(rand.NewPCG(f.Seed, 0x5eed))
 	starts, ends := times(d, f, random)
+	order := counted(d)
+	dropped := func(i int) bool { return f.Drop > 0 && order[i]%f.Drop == 0 }
 	var notes []synth.Note
 	for i, t := range d.Targets {
-		if f.Drop > 0 && (i+1)%f.Drop == 0 {
+		if dropped(i) {
 			continue
 		}
 		hz := sounded(t, f)
+		if touches != nil && !touches[i].Hold && (i+1 == len(d.Targets) || d.Targets[i+1].Start-t.End > 1e-9) {
+			ends[i] -= math.Min(letGo, letGoShare*(ends[i]-starts[i]))
+		}
 		n := synth.Note{Start: starts[i], End: ends[i], Hz: synth.Steady(hz)}
-		before := i > 0 && len(notes) > 0 && !(f.Drop > 0 && i%f.Drop == 0)
-		touches := before && math.Abs(notes[len(notes)-1].End-n.Start) < 1e-9
+		chord(d, t, &n, f)
+		before := i > 0 && len(notes) > 0 && !dropped(i-1)
+		joined := before && math.Abs(notes[len(notes)-1].End-n.Start) < 1e-9
 		switch {
-		case t.Join == drill.Glide && touches:
+		case t.Join == drill.Glide && joined:
 			n.Legato = true
 			n.Hz = glide(n.Start, sounded(d.Targets[i-1], f), hz, t, f)
-		case t.Join == drill.Legato && touches:
+		case t.Join == drill.Legato && joined:
 			n.Legato = true
-		case touches && d.Targets[i-1].Note == t.Note:
+		case joined && d.Targets[i-1].Note == t.Note:
 			if f.Held {
 				notes[len(notes)-1].End = n.End
 				continue
@@ -93,12 +104,34 @@ func Notes(d drill.Drill, f Faults) []synth.Note {
 		if f.Leak != 0 {
 			n.Leaks = append(n.Leaks, synth.Leak{Hz: beside(d, t), Level: f.Leak})
 		}
+		if touches != nil {
+			touches[i].colour(&n, t)
+		}
 		notes = append(notes, n)
-		if f.Add > 0 && (i+1)%f.Add == 0 {
+		if f.Add > 0 && order[i]%f.Add == 0 && !t.Warble {
 			notes = squeeze(notes, d, t)
 		}
 	}
 	return notes
+}
+
+// counted numbers the targets from 1 as a player counts notes: in a lick a warble is one, and
+// so is a note with its glides.
+func counted(d drill.Drill) []int {
+	order := make([]int, len(d.Targets))
+	n := 0
+	for i := range d.Targets {
+		if !within(d, i) && !(d.Family == drill.Lick && d.Targets[i].Join == drill.Glide && n > 0) {
+			n++
+		}
+		order[i] = n
+	}
+	return order
+}
+
+// within reports whether target i goes on with the warble of the target before.
+func within(d drill.Drill, i int) bool {
+	return i > 0 && d.Targets[i].Warble && d.Targets[i-1].Warble && d.Targets[i].Join == drill.Legato
 }
 
 func sounded(t drill.Target, f Faults) float64 {
@@ -113,11 +146,20 @@ func sounded(t drill.Target, f Faults) float64 {
 func times(d drill.Drill, f Faults, random *rand.Rand) (starts, ends []float64) {
 	n := len(d.Targets)
 	starts, ends = make([]float64, n), make([]float64, n)
+	off, side := 0.0, 0
 	for i, t := range d.Targets {
-		starts[i] = t.Start + f.Late + f.Scatter*random.NormFloat64()
+		if within(d, i) {
+			side++ // the whole warble is off by as much as its first note
+		} else {
+			off, side = f.Scatter*random.NormFloat64(), 0
+			if d.Family == drill.Warble {
+				side = i
+			}
+		}
+		starts[i] = t.Start + f.Late + off
 		length := t.End - t.Start
-		if d.Family == drill.Warble {
-			if f.Duty != 0 && i%2 == 1 {
+		if d.Family == drill.Warble || t.Warble {
+			if f.Duty != 0 && side%2 == 1 {
 				starts[i] += (2*f.Duty - 1) * length // the first hole takes its share of the pair
 			}
 			// A gap is the difference of two starts: each has the jitter over the root of two.
@@ -162,7 +204,7 @@ func glide(start, from, to float64, t drill.Target, f Faults) []synth.Point {
 
 // beside is a neighbouring hole with the same breath, the next higher one where there is one.
 func beside(d drill.Drill, t drill.Target) float64 {
-	hole := t.Note.Hole + 1
+	hole := t.Note.Hole + 1 + len(t.Also)
 	if hole > harp.Holes {
 		hole = t.Note.Hole - 1
 	}

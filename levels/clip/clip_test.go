@@ -1,0 +1,287 @@
+package clip
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"reedwell/audio/synth"
+	"reedwell/levels/band"
+	"reedwell/levels/harp"
+	"reedwell/levels/player"
+	"slices"
+	"strings"
+	"testing"
+
+	"reedwell/audio/listen"
+	"reedwell/levels/drill"
+	"reedwell/levels/grade"
+	"reedwell/levels/lesson"
+)
+
+// demos reads the demo lessons.
+func demos(t testing.TB) []lesson.Lesson {
+	t.Helper()
+	files, err := filepath.Glob("../../testdata/lessons/*.txt")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("demo lessons: %v, %v", files, err)
+	}
+	var all []lesson.Lesson
+	for _, f := range files {
+		text, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, problems := lesson.Parse(string(text))
+		if lesson.Failed(problems) {
+			t.Fatalf("%s: %v", f, problems)
+		}
+		all = append(all, l)
+	}
+	return all
+}
+
+func lickDrill(t testing.TB, l lesson.Lesson, i int, o Options) drill.Drill {
+	t.Helper()
+	d, err := l.Drill(i, o.play(l))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func graded(t testing.TB, d drill.Drill, sound []float32) grade.Result {
+	t.Helper()
+	take, err := listen.Hear(grade.Ear(d, Rate), sound)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return grade.Take(d, take)
+}
+
+// full reports a take that is anything but full marks.
+func full(t testing.TB, name string, d drill.Drill, r grade.Result) {
+	t.Helper()
+	if r.Passed && r.Share == 1 && r.Extra == 0 && r.Missing == 0 {
+		return
+	}
+	t.Errorf("%s: passed %v, %.0f %% right, %d missing, %d extra: %q %s", name, r.Passed, 100*r.Share, r.Missing, r.Extra, r.Summary, r.Problem)
+	for _, m := range r.Marks {
+		if m.Verdict != grade.Good {
+			t.Logf("  %d %s %s asked %.3g heard %.4g window %.3g: %s", m.Target, m.Tab, m.Quantity, m.Asked, m.Heard, m.Window, m.Advice)
+		}
+	}
+}
+
+// marks is a lesson in which every mark meets every other one.
+func marks(t testing.TB) lesson.Lesson {
+	t.Helper()
+	text, err := os.ReadFile("testdata/marks.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, problems := lesson.Parse(string(text))
+	if lesson.Failed(problems) {
+		t.Fatal(problems)
+	}
+	return l
+}
+
+// Each demonstration of the demo lessons, at full and slow tempo and with the clicks of the
+// count-in, gets full marks of our own grader; and so does every mark, on a middle, a low and a
+// high harp and at a quicker tempo.
+func TestDemonstrationsGetFullMarks(t *testing.T) {
+	type played struct {
+		lesson.Lesson
+		options []Options
+	}
+	var all []played
+	for _, l := range demos(t) {
+		all = append(all, played{l, []Options{{CountIn: true}, {CountIn: true, Share: SlowShare}}})
+	}
+	for i, name := range []string{"C", "low D", "F#"} {
+		key, err := harp.ParseKey(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, played{lesson.Transpose(marks(t), key), []Options{{CountIn: true, Play: lesson.Play{Tempo: 80 + 20*float64(i)}}}})
+	}
+	for _, l := range all {
+		for i, k := range l.Licks {
+			for _, o := range l.options {
+				sound, err := Lick(l.Lesson, i, o)
+				if err != nil {
+					t.Fatal(err)
+				}
+				d := lickDrill(t, l.Lesson, i, o)
+				full(t, fmt.Sprintf("%s, %s, %s at %g", l.Title, k.Title, l.Key, d.Tempo), d, graded(t, d, sound))
+			}
+		}
+	}
+}
+
+// The whole chorus gets full marks too.
+func TestChorusGetsFullMarks(t *testing.T) {
+	for _, l := range demos(t) {
+		d, err := l.Chorus(lesson.Play{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sound, err := Chorus(l, Options{CountIn: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		full(t, l.Title, d, graded(t, d, sound))
+	}
+}
+
+// A fault is a performance with one thing wrong, and what the first advice must say of it.
+type fault struct {
+	name   string
+	faults player.Faults
+	says   string
+	fits   func(d drill.Drill) bool // the lick has what can go wrong
+	// everywhere: it is in every note or in every one of a kind that must be right, so the take
+	// does not pass. One repeat held in a lick of five notes may.
+	everywhere bool
+}
+
+func always(drill.Drill) bool { return true }
+
+func any(want func(d drill.Drill, i int) bool) func(drill.Drill) bool {
+	return func(d drill.Drill) bool {
+		for i := range d.Targets {
+			if want(d, i) {
+				return true
+			}
+		}
+		return false
+	}
+}
+
+func faults() []fault {
+	bends := any(func(d drill.Drill, i int) bool { return d.Targets[i].Note.Bend > 0 })
+	warbles := any(func(d drill.Drill, i int) bool { return d.Targets[i].Warble })
+	repeats := any(func(d drill.Drill, i int) bool {
+		return i > 0 && d.Targets[i].Join == drill.Tongued && d.Targets[i].Note == d.Targets[i-1].Note && d.Targets[i].Start-d.Targets[i-1].End < 1e-9
+	})
+	return []fault{
+		{"bends not reached", player.Faults{Deep: -65}, "too high", bends, true},
+		{"bends too deep", player.Faults{Deep: 65}, "too deep", bends, true},
+		{"late", player.Faults{Late: 0.170}, "late throughout", always, true},
+		{"early", player.Faults{Late: -0.170}, "early throughout", always, true},
+		{"scattered", player.Faults{Scatter: 2, Seed: 6}, "scatter", always, false}, // of the window of a start
+		{"a note missing", player.Faults{Drop: 3}, "was not played", always, false},
+		{"a note too many", player.Faults{Add: 2}, "more than asked", always, false},
+		{"two holes", player.Faults{Leak: 6}, "second hole", always, true},
+		{"repeats held", player.Faults{Held: true}, "held through", repeats, false},
+		{"short notes", player.Faults{Short: 0.7}, "of its time", always, true},
+		{"uneven warble", player.Faults{Jitter: 0.35, Seed: 4}, "uneven", warbles, true},
+		{"limping warble", player.Faults{Duty: 0.75}, "of the time", warbles, true},
+	}
+}
+
+// One fault added to a demonstration is what the first advice names.
+func TestOneFaultIsNamedFirst(t *testing.T) {
+	for _, l := range demos(t) {
+		for i, k := range l.Licks {
+			d := lickDrill(t, l, i, Options{})
+			touches := LickTouches(l, d, i)
+			for _, f := range faults() {
+				if !f.fits(d) {
+					continue
+				}
+				f.faults.Scatter *= d.Windows.Start
+				notes := player.Perform(d, touches, f.faults)
+				r := graded(t, d, synth.Render(Rate, d.Seconds, notes, steadyHand))
+				says := f.says
+				if f.faults.Scatter > 0 {
+					// A handful of starts scatters around a mean of its own, which may be the larger fault.
+					if mean, deviation := starts(notes, player.Perform(d, touches, player.Faults{})); math.Abs(mean) > deviation {
+						says = "throughout"
+					}
+				}
+				if len(r.Summary) == 0 || !strings.Contains(r.Summary[0], says) {
+					t.Errorf("%s, %s, %s: %q, want %q first", l.Title, k.Title, f.name, r.Summary, says)
+				}
+				if r.Passed && f.everywhere {
+					t.Errorf("%s, %s, %s: passed with %.0f %%", l.Title, k.Title, f.name, 100*r.Share)
+				}
+			}
+		}
+	}
+}
+
+// starts is mean and standard deviation of how late the breaths of one performance begin
+// against another one.
+func starts(a, b []synth.Note) (mean, deviation float64) {
+	n := 0.0
+	for i := range a {
+		if a[i].Legato {
+			continue
+		}
+		late := a[i].Start - b[i].Start
+		mean, deviation, n = mean+late, deviation+late*late, n+1
+	}
+	mean /= n
+	return mean, math.Sqrt(deviation/n - mean*mean)
+}
+
+// A chord of which one hole sounds is told so, with the hole that is missing.
+func TestMissingHoleOfAChord(t *testing.T) {
+	l := marks(t)
+	d := lickDrill(t, l, 0, Options{})
+	thin := d
+	thin.Targets = nil
+	for _, target := range d.Targets {
+		target.Also = nil
+		thin.Targets = append(thin.Targets, target)
+	}
+	r := graded(t, d, synth.Render(Rate, d.Seconds, player.Notes(thin, player.Faults{}), steadyHand))
+	if r.Passed || len(r.Summary) == 0 || !strings.Contains(r.Summary[0], "only 4 blow sounded, 5 blow was missing") {
+		t.Errorf("passed %v, %q; want 5 blow told missing", r.Passed, r.Summary)
+	}
+	r = graded(t, d, synth.Render(Rate, d.Seconds, player.Perform(d, LickTouches(l, d, 0), player.Faults{Held: true}), steadyHand))
+	if len(r.Summary) == 0 || !strings.Contains(r.Summary[0], "hardly starts anew") {
+		t.Errorf("a chord held through its repeat: %q", r.Summary)
+	}
+}
+
+// Advice names bar and beat: the first lick of the shuffle begins with a pickup of two eighths,
+// then 3 draw on beat 1 in the same breath, 4 draw on beat 2 and after it, and after the rest
+// 5 draw after beat 3 and 4 draw on beat 4.
+func TestAdviceNamesBarAndBeat(t *testing.T) {
+	for _, l := range demos(t) {
+		if l.Title != "Wet shoes shuffle" {
+			continue
+		}
+		d := lickDrill(t, l, 0, Options{})
+		r := graded(t, d, synth.Render(Rate, d.Seconds, player.Perform(d, nil, player.Faults{}), steadyHand))
+		var places []string
+		for _, m := range r.Marks {
+			if place, _, _ := strings.Cut(m.Advice, ":"); m.Quantity == grade.Start {
+				places = append(places, place)
+			}
+		}
+		want := []string{"Pickup, beat 4", "Pickup, after beat 4", "Bar 1, beat 2", "Bar 1, after beat 2", "Bar 1, after beat 3", "Bar 1, beat 4"}
+		if len(places) < len(want) || !slices.Equal(places[:len(want)], want) {
+			t.Errorf("places %q, want them to begin %q", places, want)
+		}
+	}
+}
+
+// What is no playing passes no lick: silence, and the backing alone.
+func TestNoPlayingFails(t *testing.T) {
+	for _, l := range append(demos(t), marks(t)) {
+		for i, k := range l.Licks {
+			d := lickDrill(t, l, i, Options{})
+			for name, sound := range map[string][]float32{
+				"silence": make([]float32, int(d.Seconds*Rate)), "the backing alone": band.Render(d, Rate),
+			} {
+				if r := graded(t, d, sound); r.Passed || r.Share > 0.4 || len(r.Summary) == 0 {
+					t.Errorf("%s, %s, %s: passed %v with %.0f %%, %q", l.Title, k.Title, name, r.Passed, 100*r.Share, r.Summary)
+				}
+			}
+		}
+	}
+}
