@@ -59,6 +59,17 @@ func Need(t testing.TB, programs ...string) {
 	}
 }
 
+// NeedFonts is Need for the sound fonts and what plays them.
+func NeedFonts(t testing.TB) {
+	t.Helper()
+	Need(t, "fluidsynth")
+	for _, f := range Fonts() {
+		if _, err := os.Stat(f.File); err != nil {
+			missing(t, f.File, f.pkg)
+		}
+	}
+}
+
 func missing(t testing.TB, what, pkg string) {
 	t.Helper()
 	text := fmt.Sprintf("%s is missing; install it with: apt-get install %s", what, pkg)
@@ -87,32 +98,44 @@ func Play(t testing.TB, font Font, notes []Played) []float32 {
 	if _, err := os.Stat(font.File); err != nil {
 		missing(t, font.File, font.pkg)
 	}
-	midi := smf(notes)
-	key := sha256.Sum256(append([]byte(font.File), midi...))
+	key := sha256.Sum256(append([]byte(font.File), smf(notes)...))
 	rendered.Lock()
 	defer rendered.Unlock()
 	if x, ok := rendered.sounds[key]; ok {
 		return x
 	}
-	dir := t.TempDir()
-	in, out := filepath.Join(dir, "in.mid"), filepath.Join(dir, "out.wav")
-	if err := os.WriteFile(in, midi, 0o666); err != nil {
+	x, err := Render(font, notes)
+	if err != nil {
 		t.Fatal(err)
+	}
+	rendered.sounds[key] = x
+	return x
+}
+
+// Render is Play outside a test: it keeps nothing, and an error says what failed.
+func Render(font Font, notes []Played) ([]float32, error) {
+	dir, err := os.MkdirTemp("", "audiotest")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	in, out := filepath.Join(dir, "in.mid"), filepath.Join(dir, "out.wav")
+	if err := os.WriteFile(in, smf(notes), 0o666); err != nil {
+		return nil, err
 	}
 	cmd := exec.Command("fluidsynth", "-ni", "-q", "-R", "0", "-C", "0", "-g", "0.6", "-o", "synth.dynamic-sample-loading=1", "-z", "8192", "-r", fmt.Sprint(Rate),
 		"-T", "wav", "-O", "s16", "-F", out, font.File, in)
 	if text, err := cmd.CombinedOutput(); err != nil {
-		t.Fatalf("%v: %v\n%s", cmd, err, text)
+		return nil, fmt.Errorf("%v: %w\n%s", cmd, err, text)
 	}
 	x, rate, err := ReadWAV(out)
 	if err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
 	if rate != Rate {
-		t.Fatalf("fluidsynth wrote %d Hz, want %d", rate, Rate)
+		return nil, fmt.Errorf("fluidsynth wrote %d Hz, want %d", rate, Rate)
 	}
-	rendered.sounds[key] = x
-	return x
+	return x, nil
 }
 
 // ReadWAV reads a file with a library that is not ours and mixes it to mono.

@@ -18,6 +18,9 @@ type Played struct {
 	// all along. Straight between points.
 	Bend     []Point
 	Velocity int // 0 means 100
+	// Program is the General MIDI sound, counted from 1 as the standard's list does; 0
+	// means the harmonica, 23.
+	Program int
 }
 
 // Pitch is what the note asks for at t seconds, as MIDI pitch.
@@ -69,6 +72,9 @@ func smf(notes []Played) []byte {
 	}
 	for i, n := range notes {
 		c := channels[i%len(channels)]
+		if n.Program > 0 {
+			add(n.Start, 0, 0xc0|c, byte(n.Program-1))
+		}
 		v := n.Velocity
 		if v == 0 {
 			v = 100

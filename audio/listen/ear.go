@@ -40,8 +40,12 @@ type Ear struct {
 	left            float64 // pitch before the last jump
 	jumped          int     // its frame
 	returned        int     // jumps back in a row
-	long            int     // frames within vibratoRange
-	lowest, highest float64 // pitch of those
+	standing        int     // frames in a row that stood still
+	gliding         int     // frames that did not, see glidesPer
+	lowest, highest float64 // pitch since it last left vibratoRange, see swing
+	extreme         float64 // the furthest it came since it turned round
+	rising          bool    // it goes up since then
+	turns, since    int     // how often it has turned, frames since it last did
 	heard           [6]remembered
 	flushing        bool
 	segmenter       *onset.Segmenter

@@ -385,9 +385,8 @@ func TestStartsAndEnds(t *testing.T) {
 }
 
 func BenchmarkEar(b *testing.B) {
-	for _, rate := range []int{16000, 44100, 48000, 96000} {
-		b.Run(fmt.Sprintf("rate=%d", rate), func(b *testing.B) {
-			x := phrase(rate)
+	run := func(name string, rate int, x []float32) {
+		b.Run(name, func(b *testing.B) {
 			e, _ := New(Config{Rate: rate, Spans: spans(60)})
 			var frames []Frame
 			var notes []Note
@@ -404,4 +403,9 @@ func BenchmarkEar(b *testing.B) {
 			b.ReportMetric(b.Elapsed().Seconds()/seconds, "share-of-real-time")
 		})
 	}
+	for _, rate := range []int{16000, 44100, 48000, 96000} {
+		run(fmt.Sprintf("rate=%d", rate), rate, phrase(rate))
+	}
+	// Where nothing is clear every reading is tried.
+	run("noise", 48000, audiotest.White(48000, 2, -20, 1))
 }

@@ -79,10 +79,10 @@ const (
 // rose through riseDB under what it reaches. x must hold a window's half more than mid to
 // either side. ok is false when no line is clear or none grows. Pitches in Hz.
 func emerge(x []float64, rate, before, after, mid float64, hann []float64) (at float64, ok bool) {
-	var power [64]float64
-	count := min(len(power), (len(x)-shortWindow)/shortStep+1)
-	lines := 0
-	for k := 1; k <= 8 && lines < 3; k++ {
+	var grown [64]float64
+	count := min(len(grown), (len(x)-shortWindow)/shortStep+1)
+	clear := 0
+	for k := 1; k <= 8 && clear < 3; k++ {
 		f := after * float64(k)
 		if f > 0.44*rate {
 			break
@@ -91,39 +91,56 @@ func emerge(x []float64, rate, before, after, mid float64, hann []float64) (at f
 		if off = math.Min(off, before-off); off < shortClear {
 			continue
 		}
-		lines++
-		s, c := math.Sincos(-2 * math.Pi * f / rate)
+		clear++
 		for i := range count {
-			w := x[i*shortStep : i*shortStep+shortWindow]
-			zr, zi := 1.0, 0.0
-			var sr, si float64
-			for j, v := range w {
-				v *= hann[j]
-				sr += v * zr
-				si += v * zi
-				zr, zi = zr*c-zi*s, zr*s+zi*c
-			}
-			power[i] += sr*sr + si*si
+			grown[i] += power(x[i*shortStep:i*shortStep+shortWindow], hann, f/rate)
 		}
 	}
-	if lines == 0 || count < 3 {
+	if clear == 0 || count < 3 {
 		return 0, false
 	}
 	middle := func(i int) float64 { return float64(i*shortStep) + shortWindow/2 }
 	top := 0.0
 	for i := range count {
-		top = math.Max(top, power[i])
+		top = math.Max(top, grown[i])
 	}
 	limit := top * dsp.Power(-riseDB)
 	i := 0
 	for i < count-1 && middle(i) < mid {
 		i++
 	}
-	for ; i > 0 && power[i] > limit; i-- {
+	for ; i > 0 && grown[i] > limit; i-- {
 	}
-	if power[i] > limit || power[i+1] <= power[i] {
+	if grown[i] > limit || grown[i+1] <= grown[i] {
 		return 0, false
 	}
-	u, v := dsp.DB(power[i]), dsp.DB(power[i+1])
+	u, v := dsp.DB(grown[i]), dsp.DB(grown[i+1])
 	return middle(i) + shortStep*(dsp.DB(limit)-u)/(v-u), true
+}
+
+const (
+	lead     = 0.006 // s by which a new tone starts before it takes over where that can't be seen; measured on sampled harmonicas
+	mostLead = 0.025 // s
+)
+
+// takeover is the moment, in samples, at which the pitch before gives way to after, near
+// frame n, and not before sample begin.
+func takeover(ring *dsp.Ring, rate float64, n int, before, after, begin float64, hann []float64) float64 {
+	const side, search, step = 420, 240, 20 // 35 ms of sound, 20 ms of search, 1.7 ms
+	mid := n*FrameHop - FrameHop/2
+	from := max(mid-side, ring.Oldest(), int(begin))
+	to := min(mid+side, ring.Count())
+	lo, hi := max(mid-search-from, step), min(mid+search-from, to-from-step)
+	if hi <= lo {
+		return float64(mid)
+	}
+	x := ring.Window(from, to-from)
+	at := change(x, before/rate, after/rate, lo, hi, step)
+	// The new tone starts before it takes over.
+	if grown, ok := emerge(x, rate, before, after, at, hann); ok && grown < at {
+		at = math.Max(grown, at-mostLead*rate)
+	} else {
+		at -= lead * rate
+	}
+	return float64(from) + at
 }

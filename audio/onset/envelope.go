@@ -67,8 +67,8 @@ func (e *Envelope) Push(x float64) {
 
 const floorDB = -120.0
 
-// width picks the narrowest smoothing that suits a pitch in Hz.
-func width(hz float64) int {
+// smoothing picks the narrowest smoothing that suits a pitch in Hz.
+func smoothing(hz float64) int {
 	switch {
 	case hz >= 250:
 		return 0
@@ -113,4 +113,10 @@ func (e *Envelope) trough(from, to, w int) (at int, db float64) {
 		}
 	}
 	return at, db
+}
+
+// dipAround is how far the level lies under both sides near block at.
+func (e *Envelope) dipAround(at, w int) float64 {
+	_, db := e.trough(at-6, at+4, w)
+	return math.Max(0, math.Min(e.peak(at-24, at-6, w), e.peak(at+4, at+16, w))-db)
 }

@@ -10,8 +10,8 @@ import (
 
 const rate = 12000.0
 
-// harmonics at hz, each 1/k, with a phase that depends on the number only.
-func harmonics(hz, t float64) float64 {
+// reed is a tone at hz of six harmonics, each 1/k, with a phase that depends on the number only.
+func reed(hz, t float64) float64 {
 	v := 0.0
 	for k := 1.0; k <= 6 && k*hz < 5000; k++ {
 		v += math.Sin(2*math.Pi*hz*k*t+k*k) / k
@@ -30,7 +30,7 @@ func TestChangeFindsTheMoment(t *testing.T) {
 				if i >= at {
 					f = c[1]
 				}
-				x[i] = harmonics(f, float64(i)/rate) + 0.08*rng.NormFloat64()
+				x[i] = reed(f, float64(i)/rate) + 0.08*rng.NormFloat64()
 			}
 			got := change(x, c[0]/rate, c[1]/rate, 180, 660, 20)
 			if math.Abs(got-float64(at)) > 24 {
@@ -51,7 +51,7 @@ func TestEmergeFindsTheBeginning(t *testing.T) {
 	for i := range x {
 		u := math.Max(0, math.Min(1, float64(i-start)/rise))
 		g := math.Sin(u * math.Pi / 2)
-		x[i] = (1-u)*harmonics(494, float64(i)/rate) + g*harmonics(587, float64(i)/rate)
+		x[i] = (1-u)*reed(494, float64(i)/rate) + g*reed(587, float64(i)/rate)
 	}
 	at, ok := emerge(x, rate, 494, 587, start+rise/2, hann)
 	// 18 dB under the top is an eighth of the rise, 20 samples, after the start; the window
@@ -70,9 +70,9 @@ func TestEnvelopeIsSmooth(t *testing.T) {
 		e := NewEnvelope()
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for i := range 12000 {
-			e.Push(0.1 * harmonics(hz, float64(i)/rate))
+			e.Push(0.1 * reed(hz, float64(i)/rate))
 			if i > 2000 && i%Block == Block-1 {
-				v := e.db(e.last(width(hz)), width(hz))
+				v := e.db(e.last(smoothing(hz)), smoothing(hz))
 				lo, hi = math.Min(lo, v), math.Max(hi, v)
 			}
 		}

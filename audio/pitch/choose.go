@@ -20,11 +20,20 @@ const (
 	maxTeeth    = 20
 )
 
-// choose returns the f0 in Hz of the best reading of the peaks, of the best one of
-// another pitch (0 for none), and the first one's score.
-func (d *Detector) choose(recent float64) (hz, next, score float64) {
+// A reading is a candidate for the pitch.
+type reading struct {
+	hz, score float64
+}
+
+// readings is how many are kept. Our choice: see doubtful.
+const readings = 2
+
+// choose lists the best readings of the peaks in d.best, the best one first, none within
+// half a semitone of another, and returns how many there are.
+func (d *Detector) choose(recent float64) int {
+	count := 0
 	if len(d.peaks) == 0 {
-		return 0, 0, 0
+		return 0
 	}
 	sumG, sumP := 0.0, 0.0
 	for i := range d.peaks {
@@ -33,8 +42,6 @@ func (d *Detector) choose(recent float64) (hz, next, score float64) {
 		sumP += d.peaks[i].pow
 	}
 	d.turn++ // marks tried pitches; a new value empties the marks
-	best, bestScore := 0.0, math.Inf(-1)
-	second, secondScore := 0.0, math.Inf(-1)
 	mark := uint32(0)
 	try := func(nu float64) {
 		f := nu * d.binHz
@@ -54,16 +61,30 @@ func (d *Detector) choose(recent float64) (hz, next, score float64) {
 		if recent > 0 && math.Abs(f/recent-1) < 0.03 {
 			s += goesOn
 		}
-		same := math.Abs(f/best-1) < 0.03
-		switch {
-		case s > bestScore && same:
-			best, bestScore = f, s
-		case s > bestScore:
-			second, secondScore = best, bestScore
-			best, bestScore = f, s
-		case s > secondScore && !same:
-			second, secondScore = f, s
+		// Its place, or that of the one it is the same as, in the list.
+		at := count
+		for i := range count {
+			if math.Abs(f/d.best[i].hz-1) < 0.03 {
+				if s <= d.best[i].score {
+					return
+				}
+				at = i
+				break
+			}
 		}
+		switch {
+		case at == count && count < readings:
+			count++
+		case at == count && s <= d.best[count-1].score:
+			return
+		case at == count:
+			at--
+		}
+		for at > 0 && d.best[at-1].score < s {
+			d.best[at] = d.best[at-1]
+			at--
+		}
+		d.best[at] = reading{f, s}
 	}
 	limit := math.Inf(1)
 	for range seeds {
@@ -82,7 +103,7 @@ func (d *Detector) choose(recent float64) (hz, next, score float64) {
 			try(d.peaks[at].nu / float64(div))
 		}
 	}
-	return best, second, bestScore
+	return count
 }
 
 // comb lays teeth on the multiples of nu. It returns the summed weight and power

@@ -42,6 +42,8 @@ type Detector struct {
 	weight [maxTeeth + 1]float64 // 1/k
 	main   series
 	second [2]series
+	trial  series
+	best   [readings + 1]reading // and the pitch of the window before, see Analyse
 }
 
 // A Voice is a pitch beside the main one.
@@ -125,21 +127,33 @@ func (d *Detector) Analyse(x []float64, recent float64, beside func(hz float64) 
 	}
 	est.Centroid = weighted / sum * d.binHz
 	d.findPeaks()
-	first, next, score := d.choose(recent)
-	est.Score = score
-	if first == 0 {
+	count := d.choose(recent)
+	if count == 0 {
 		return est
 	}
-	n := d.read(first, beside)
+	est.Score = d.best[0].score
+	n := d.read(d.best[0].hz, beside)
 	est.Share = d.share(n)
-	if est.Share < doubtful && next > 0 {
-		// The other reading may account for more, as where one strong harmonic hides the
-		// series it belongs to.
-		n = d.read(next, beside)
-		if share := d.share(n); share > est.Share {
-			est.Share = share
-		} else {
-			n = d.read(first, beside)
+	if est.Share < doubtful {
+		// Another reading may account for more, as where one strong harmonic hides the
+		// series it belongs to, or two low holes have their lines in each other's.
+		listed := count
+		if recent > 0 {
+			d.best[count] = reading{hz: recent}
+			count++
+		}
+		best, last := 0, 0
+		for i := 1; i < count && est.Share < doubtful; i++ {
+			last = i
+			n = d.read(d.best[i].hz, beside)
+			// The pitch of the window before counts only where it now has a voice beside it: in noise alone a
+			// low one gathers more than the right one.
+			if share := d.share(n); share > est.Share && (i < listed || n > 0) {
+				est.Share, best = share, i
+			}
+		}
+		if best != last {
+			n = d.read(d.best[best].hz, beside)
 		}
 	}
 	est.F0 = d.main.nu * d.binHz
@@ -163,7 +177,7 @@ func (d *Detector) Analyse(x []float64, recent float64, beside func(hz float64) 
 	return est
 }
 
-// doubtful is the share under which the second best reading is tried too. Our choice: two
+// doubtful is the share under which the next best readings are tried too. Our choice: two
 // holes that were told apart and a tone 5 dB over pink noise lie above.
 const doubtful = 0.7
 
@@ -171,9 +185,9 @@ const doubtful = 0.7
 // of other voices.
 func (d *Detector) read(f float64, beside func(hz float64) []float64) int {
 	d.main.reset(f/d.binHz, d.top+beyond)
-	d.fit(&d.main, nil)
-	d.fit(&d.main, nil)
-	d.residual(&d.main, nil)
+	d.fit(&d.main)
+	d.fit(&d.main)
+	d.residual(0)
 	if beside == nil {
 		return 0
 	}

@@ -15,9 +15,13 @@
 //     that hum and a low voice are not read as one of their harmonics.
 //  3. The lines of the winner are fitted, each with all the others taken out, and the
 //     pitch is the least-squares fit with the weights of the Cramer-Rao bound (fit).
-//  4. In what is left the voices that the caller names are looked for; both are then
-//     fitted together, and it is decided which is the louder one (others, contest).
-//  5. When the reading accounts for little, the second best one is tried as well.
+//  4. In what is left the voices that the caller names are looked for, one after the other: what the
+//     strongest explains can't speak for another, and a voice whose lines lack what its others say must be
+//     there is none (others, gappy). All are then fitted together, and it is decided which is the louder
+//     one (contest). Where the caller names the octave over the main voice, which has no line of its own, it is
+//     judged by how far the even lines stand over the odd ones (octave).
+//  5. When the reading accounts for little, the second best one is tried as well, and the pitch of the window
+//     before where it now has a voice beside it.
 //
 // # What it gives
 //
@@ -37,6 +41,16 @@
 //     alone: takes the quieter of two holes when it has more lines.
 //   - Shared lines of a fourth split in equal parts: the louder hole right in 98 to 99.8 % of frames
 //     at 6 dB; split by what h and e say, towards what the other lines suggest: 100 %.
+//   - All named voices sought in the same rest: of two holes in a room 4 % named wrongly at 6 dB, chords of
+//     two or three whole in 15 % of frames; one after the other: none and 40 %.
+//   - The pitch of the window before tried whenever the reading accounts for little: lower octaves under
+//     noise. Only where a voice beside it is found: two low holes a third apart, one
+//     peak together, are held: named in 99 instead of 96 % of frames at 6 dB.
+//   - Teeth that lie within a bin and a half of a peak left out of the comb, for the same holes: changes nothing.
+//   - The octave named by the mean of the even lines over their odd neighbours: of sampled notes alone none
+//     comes over 3 dB, of octaves half over 4. Sampled reeds are uneven by 10 dB from line to line, so one
+//     window can't do more; two tones an octave apart to a cent beat too slowly for any window.
+//   - The floor of noise from every second bin: no difference, a tenth less work.
 //
 // # Use
 //

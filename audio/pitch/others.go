@@ -22,13 +22,13 @@ const (
 	maxOtherLine = 8
 )
 
-// residual writes h without the lines of the given series, and its power, and the
-// floor of what is left.
-func (d *Detector) residual(s, t *series) {
+// residual writes h without the lines of the main series and of the first n others, and its
+// power, and the floor of what is left.
+func (d *Detector) residual(n int) {
 	copy(d.res, d.h)
-	d.take(s)
-	if t != nil {
-		d.take(t)
+	d.take(&d.main)
+	for i := range n {
+		d.take(&d.second[i])
 	}
 	for k := bottomBin; k <= d.top; k++ {
 		r := d.res[k]
@@ -59,56 +59,106 @@ func (d *Detector) take(s *series) {
 }
 
 // others looks for voices near the pitches in beside, in Hz, in what the main
-// voice leaves. It returns how many stand in d.second, loudest first.
+// voice leaves, one after the other: what the strongest one explains cannot speak for another.
+// It returns how many stand in d.second, loudest first.
 func (d *Detector) others(beside []float64) int {
 	n := 0
+	for n < len(d.second) {
+		best := -1
+		for i, p := range beside {
+			if !(p >= lowest) || p > d.high*1.03 || d.known(p/d.binHz, n) {
+				continue
+			}
+			s := &d.trial
+			if d.seek(p/d.binHz, n, s) && (best < 0 || s.level > d.second[n].level) {
+				d.second[n] = *s
+				best = i
+			}
+		}
+		if best < 0 {
+			break
+		}
+		n++
+		// All once more, each without the others.
+		for range 2 {
+			if n == 1 {
+				d.fit(&d.second[0], &d.main)
+				d.fit(&d.main, &d.second[0])
+			} else {
+				d.fit(&d.second[1], &d.main, &d.second[0])
+				d.fit(&d.second[0], &d.main, &d.second[1])
+				d.fit(&d.main, &d.second[0], &d.second[1])
+			}
+		}
+		d.weigh(&d.second[n-1], n-1)
+		d.residual(n)
+		if d.second[n-1].level < leastDB {
+			n--
+			break
+		}
+	}
+	if n > 0 {
+		d.contest(&d.second[0])
+	}
 	for _, p := range beside {
-		if !(p >= lowest) || p > d.high*1.03 || math.Abs(p/d.main.nu/d.binHz-1) < 0.04 {
-			continue
-		}
-		var s series
-		if !d.seek(p/d.binHz, &s) {
-			continue
-		}
-		switch {
-		case n == 0:
-			d.second[0] = s
-			n = 1
-		case s.level > d.second[0].level:
-			d.second[1], d.second[0] = d.second[0], s
-			n = 2
-		case n == 1 || s.level > d.second[1].level:
-			d.second[1] = s
-			n = 2
+		if n < len(d.second) && math.Abs(p/d.binHz/d.main.nu/2-1) < 0.01 && !d.known(p/d.binHz, n) && d.octave(&d.second[n]) {
+			n++
 		}
 	}
-	if n == 0 {
-		return 0
-	}
-	// Both once more, each without the other. The first other voice only: a third
-	// changes little.
-	for range 2 {
-		d.fit(&d.second[0], &d.main)
-		d.fit(&d.main, &d.second[0])
-	}
-	d.weigh(&d.second[0])
-	d.contest(&d.second[0])
-	if n == 2 {
-		d.weigh(&d.second[1])
-	}
-	d.residual(&d.main, &d.second[0])
 	return n
 }
 
-// seek looks for a series near nu bins. It needs two lines clear of the main
-// voice's that agree on the pitch, or the only one that can be clear.
-func (d *Detector) seek(nu float64, s *series) bool {
+// octaveDB is by how much, in dB, the even lines of the main voice must stand over the middle of their
+// odd neighbours, on the mean of the first four of them, for the octave over it to be named. Of sampled
+// harmonicas alone none comes over 3, of octaves about 1 dB apart half do over 4; so
+// half of them are missed, the more so the more uneven the spectrum.
+const octaveDB = 4.0
+
+// octave makes the series an octave over the main voice, when what its even lines hold asks for one. No
+// line is clear then.
+func (d *Detector) octave(s *series) bool {
+	var sum, over, all float64
+	count := 0
+	level := func(k int) float64 { // of line k, counted from 1
+		l := &d.main.line[k-1]
+		return dsp.DB(abs2(l.c) + d.floorAt(min(int(l.nu+0.5), Size/2)))
+	}
+	for k := 2; k <= 8 && k < d.main.n && d.main.line[k].nu < float64(d.top); k += 2 {
+		expected := (level(k-1) + level(k+1)) / 2
+		sum += level(k) - expected
+		over += math.Max(0, abs2(d.main.line[k-1].c)-dsp.Power(expected))
+		count++
+	}
+	if count < 2 || sum/float64(count) < octaveDB {
+		return false
+	}
+	for _, l := range d.main.line[:d.main.n] {
+		all += abs2(l.c)
+	}
+	s.reset(2*d.main.nu, d.top+beyond)
+	s.level = math.Min(0, dsp.DB(over)-dsp.DB(math.Max(all-over, over)))
+	return s.level >= leastDB
+}
+
+// known says that a voice near nu bins is found already: the main one or one of the first n others.
+func (d *Detector) known(nu float64, n int) bool {
+	known := math.Abs(nu/d.main.nu-1) < 0.04
+	for i := range n {
+		known = known || math.Abs(nu/d.second[i].nu-1) < 0.04
+	}
+	return known
+}
+
+// seek looks for a series near nu bins beside the main voice and the first n others. It needs
+// two lines clear of theirs that agree on the pitch, or the only one that can be clear, and none
+// missing that its others say must be there.
+func (d *Detector) seek(nu float64, n int, s *series) bool {
 	var at, pow [maxOtherLine]float64
 	possible := 0
-	n := min(maxOtherLine, int(float64(d.top)/nu/(1+nearShare)))
-	for m := 1; m <= n; m++ {
+	lines := min(maxOtherLine, int(float64(d.top)/nu/(1+nearShare)))
+	for m := 1; m <= lines; m++ {
 		mid := nu * float64(m)
-		if d.clear(mid) {
+		if d.clear(mid, n) {
 			possible++
 		}
 		half := math.Max(0.6, math.Min(nearShare*mid, 4))
@@ -116,7 +166,7 @@ func (d *Detector) seek(nu float64, s *series) bool {
 		best, bestPow := 0, 0.0
 		for b := lo; b <= hi; b++ {
 			p := d.respow[b]
-			if p > bestPow && p >= d.respow[b-1] && p >= d.respow[b+1] && d.clear(float64(b)) {
+			if p > bestPow && p >= d.respow[b-1] && p >= d.respow[b+1] && d.clear(float64(b), n) {
 				best, bestPow = b, p
 			}
 		}
@@ -125,8 +175,11 @@ func (d *Detector) seek(nu float64, s *series) bool {
 		}
 		h, e := d.h[best], d.e[best]
 		oh, oe := d.main.at(best, -1, 0, 0)
+		for i := range n {
+			oh, oe = d.second[i].at(best, -1, oh, oe)
+		}
 		off := -reRatio(e-oe, h-oh)
-		if off > 0.9 || off < -0.9 || !d.clear(float64(best)+off) {
+		if off > 0.9 || off < -0.9 || !d.clear(float64(best)+off, n) {
 			continue
 		}
 		w := dsp.HannKernel(off)
@@ -134,7 +187,8 @@ func (d *Detector) seek(nu float64, s *series) bool {
 	}
 	// The reading of the lines that gathers most.
 	bestSum, bestNu, bestCount := 0.0, 0.0, 0
-	for i := range n {
+	var bestHas [maxOtherLine]bool
+	for i := range lines {
 		if pow[i] == 0 {
 			continue
 		}
@@ -143,49 +197,98 @@ func (d *Detector) seek(nu float64, s *series) bool {
 			continue
 		}
 		var sum, num, den float64
+		var has [maxOtherLine]bool
 		count := 0
-		for j := range n {
+		for j := range lines {
 			if pow[j] == 0 || math.Abs(at[j]-f*float64(j+1)) > 0.35*math.Max(1, float64(j+1)/float64(i+1)) {
 				continue
 			}
 			sum += math.Sqrt(pow[j])
 			num += pow[j] * float64(j+1) * at[j]
 			den += pow[j] * float64((j+1)*(j+1))
+			has[j] = true
 			count++
 		}
 		if sum > bestSum {
-			bestSum, bestNu, bestCount = sum, num/den, count
+			bestSum, bestNu, bestCount, bestHas = sum, num/den, count, has
 		}
 	}
-	if bestCount == 0 || bestCount == 1 && possible > 1 {
+	if bestCount == 0 || bestCount == 1 && possible > 1 || d.gappy(bestNu, n, lines, &bestHas, &pow) {
 		return false
 	}
 	s.reset(bestNu, d.top+beyond)
-	d.fit(s, &d.main)
-	d.weigh(s)
+	if n == 0 {
+		d.fit(s, &d.main)
+	} else {
+		d.fit(s, &d.main, &d.second[0])
+	}
+	d.weigh(s, n)
 	return s.level >= leastDB
 }
 
-// clear says that no line of the main voice is near nu bins.
-func (d *Detector) clear(nu float64) bool {
-	k := math.Floor(nu/d.main.nu + 0.5)
-	return k < 1 || math.Abs(nu-k*d.main.nu) >= clearOf
+// missingDB is how far over the least that is seen a line must be expected for its absence to
+// count: voices beside each other sound alike to about that. Our choice.
+const missingDB = 10.0
+
+// gappy says that lines are missing from the series at nu bins that should be seen: those it has
+// tell how loud it is next to the main voice, and that what the others should be. Then its lines are
+// some of another voice's, as every third of one is every fifth of another.
+func (d *Detector) gappy(nu float64, n, lines int, has *[maxOtherLine]bool, pow *[maxOtherLine]float64) bool {
+	var its, same float64
+	for m := range min(lines, d.main.n) {
+		if has[m] {
+			its += pow[m]
+			same += abs2(d.main.line[m].c)
+		}
+	}
+	if same == 0 {
+		return false
+	}
+	there, missing := 0, 0
+	for m := range min(lines, d.main.n) {
+		mid := nu * float64(m+1)
+		switch {
+		case has[m]:
+			there++
+		case d.clear(mid, n) && abs2(d.main.line[m].c)*its/same > d.floorAt(int(mid+0.5))*dsp.Power(overRestDB+missingDB):
+			missing++
+		}
+	}
+	return missing >= there
 }
 
-// weigh sets the level of s. Its lines clear of the main voice's are taken as they are; for
+// clear says that no line of the main voice or of the first n others is near nu bins.
+func (d *Detector) clear(nu float64, n int) bool {
+	if !d.main.clearOf(nu) {
+		return false
+	}
+	for i := range n {
+		if !d.second[i].clearOf(nu) {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *series) clearOf(nu float64) bool {
+	k := math.Floor(nu/s.nu + 0.5)
+	return k < 1 || math.Abs(nu-k*s.nu) >= clearOf
+}
+
+// weigh sets the level of s beside the main voice and the first n others. Its lines clear of theirs are taken as they are; for
 // those that are not, its share of them is taken to be what the clear ones have of the
 // main voice's lines of the same number, as the reeds beside each other sound alike.
-func (d *Detector) weigh(s *series) {
+func (d *Detector) weigh(s *series, n int) {
 	var its, same, all, hidden float64
 	for k := range d.main.n {
 		p := abs2(d.main.line[k].c)
 		all += p
-		if k < s.n && !d.clear(s.line[k].nu) {
+		if k < s.n && !d.clear(s.line[k].nu, n) {
 			hidden += p
 		}
 	}
 	for k := range min(s.n, d.main.n) {
-		if d.clear(s.line[k].nu) {
+		if d.clear(s.line[k].nu, n) {
 			its += abs2(s.line[k].c)
 			same += abs2(d.main.line[k].c)
 		}
@@ -268,7 +371,7 @@ func (d *Detector) share(others int) float64 {
 	}
 	lines := d.main.n
 	rest -= d.besideLines(&d.main)
-	if others > 0 {
+	if others > 0 && d.second[0].power() > 0 { // an octave has no lines of its own
 		lines += d.second[0].n
 		rest -= d.besideLines(&d.second[0])
 	}

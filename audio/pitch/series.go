@@ -105,8 +105,8 @@ func (s *series) at(b, skip int, h, e complex128) (complex128, complex128) {
 }
 
 // fit improves f0 and amplitudes of s: each line is measured in the bin next to it, with
-// what the other lines of s and of other (may be nil) give there taken out.
-func (d *Detector) fit(s, other *series) {
+// what the other lines of s and of the others give there taken out.
+func (d *Detector) fit(s *series, others ...*series) {
 	var nus, weights [maxLines]float64
 	strongest := 0.0
 	for k := range s.n {
@@ -114,7 +114,7 @@ func (d *Detector) fit(s, other *series) {
 		b := int(l.nu + 0.5)
 		oh, oe := s.at(b, k, 0, 0)
 		l.on = true
-		if other != nil {
+		for _, other := range others {
 			oh, oe = other.at(b, -1, oh, oe)
 			if j := int(l.nu/other.nu + 0.5); math.Abs(float64(j)*other.nu-l.nu) < apart && j > 0 && j <= other.n {
 				l.on = false

@@ -1,8 +1,10 @@
 package clip
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"reedwell/audio/synth"
@@ -144,6 +146,7 @@ type fault struct {
 	// everywhere: it is in every note or in every one of a kind that must be right, so the take
 	// does not pass. One repeat held in a lick of five notes may.
 	everywhere bool
+	adds       bool // more notes are squeezed in than a take may have
 }
 
 func always(drill.Drill) bool { return true }
@@ -166,18 +169,18 @@ func faults() []fault {
 		return i > 0 && d.Targets[i].Join == drill.Tongued && d.Targets[i].Note == d.Targets[i-1].Note && d.Targets[i].Start-d.Targets[i-1].End < 1e-9
 	})
 	return []fault{
-		{"bends not reached", player.Faults{Deep: -65}, "too high", bends, true},
-		{"bends too deep", player.Faults{Deep: 65}, "too deep", bends, true},
-		{"late", player.Faults{Late: 0.170}, "late throughout", always, true},
-		{"early", player.Faults{Late: -0.170}, "early throughout", always, true},
-		{"scattered", player.Faults{Scatter: 2, Seed: 6}, "scatter", always, false}, // of the window of a start
-		{"a note missing", player.Faults{Drop: 3}, "was not played", always, false},
-		{"a note too many", player.Faults{Add: 2}, "more than asked", always, false},
-		{"two holes", player.Faults{Leak: 6}, "second hole", always, true},
-		{"repeats held", player.Faults{Held: true}, "held through", repeats, false},
-		{"short notes", player.Faults{Short: 0.7}, "of its time", always, true},
-		{"uneven warble", player.Faults{Jitter: 0.35, Seed: 4}, "uneven", warbles, true},
-		{"limping warble", player.Faults{Duty: 0.75}, "of the time", warbles, true},
+		{"bends not reached", player.Faults{Deep: -65}, "too high", bends, true, false},
+		{"bends too deep", player.Faults{Deep: 65}, "too deep", bends, true, false},
+		{"late", player.Faults{Late: 0.170}, "late throughout", always, true, false},
+		{"early", player.Faults{Late: -0.170}, "early throughout", always, true, false},
+		{"scattered", player.Faults{Scatter: 2, Seed: 6}, "scatter", always, false, false}, // of the window of a start
+		{"a note missing", player.Faults{Drop: 3}, "was not played", always, false, false},
+		{name: "notes too many", says: "more than asked", fits: always, everywhere: true, adds: true},
+		{"two holes", player.Faults{Leak: 6}, "second hole", always, true, false},
+		{"repeats held", player.Faults{Held: true}, "held through", repeats, false, false},
+		{"short notes", player.Faults{Short: 0.7}, "of its time", always, true, false},
+		{"uneven warble", player.Faults{Jitter: 0.35, Seed: 4}, "uneven", warbles, true, false},
+		{"limping warble", player.Faults{Duty: 0.75}, "of the time", warbles, true, false},
 	}
 }
 
@@ -193,6 +196,9 @@ func TestOneFaultIsNamedFirst(t *testing.T) {
 				}
 				f.faults.Scatter *= d.Windows.Start
 				notes := player.Perform(d, touches, f.faults)
+				if f.adds {
+					notes = crowded(d, notes)
+				}
 				r := graded(t, d, synth.Render(Rate, d.Seconds, notes, steadyHand))
 				says := f.says
 				if f.faults.Scatter > 0 {
@@ -210,6 +216,30 @@ func TestOneFaultIsNamedFirst(t *testing.T) {
 			}
 		}
 	}
+}
+
+// crowded takes the last quarter of the longest notes for wrong ones, two holes away: of one note
+// in five, rounded up, and one more, which is more than a take may have.
+func crowded(d drill.Drill, notes []synth.Note) []synth.Note {
+	var order []int // those that end with their breath
+	for i, n := range notes {
+		if (i+1 == len(notes) || !notes[i+1].Legato) && n.End-n.Start > 0.3 {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(notes[b].End-notes[b].Start, notes[a].End-notes[a].Start) })
+	all := slices.Clone(notes)
+	for _, i := range order[:min(len(order), len(notes)/5+2)] {
+		n := &all[i]
+		quarter := (n.End - n.Start) / 4
+		hz := n.Hz[len(n.Hz)-1].Value * math.Exp2(7.0/12) // a fifth up is two holes or more
+		if hz > d.Harp.High() {
+			hz = n.Hz[len(n.Hz)-1].Value * math.Exp2(-7.0/12)
+		}
+		all = append(all, synth.Note{Start: n.End - quarter, End: n.End - 0.01, Hz: synth.Steady(hz)})
+		n.End -= quarter + 0.02
+	}
+	return all
 }
 
 // starts is mean and standard deviation of how late the breaths of one performance begin
@@ -281,6 +311,26 @@ func TestNoPlayingFails(t *testing.T) {
 				if r := graded(t, d, sound); r.Passed || r.Share > 0.4 || len(r.Summary) == 0 {
 					t.Errorf("%s, %s, %s: passed %v with %.0f %%, %q", l.Title, k.Title, name, r.Passed, 100*r.Share, r.Summary)
 				}
+			}
+		}
+	}
+}
+
+// People are not exact: starts that scatter by 10 ms, half of what a free reed lets anyone hear, a
+// warble uneven by 4 % and a little noise pass at the strictest level.
+func TestHumanSizeScatterPasses(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	for _, l := range append(demos(t), marks(t)) {
+		for i, k := range l.Licks {
+			l.Licks[i].Level = lesson.Strong
+			d := lickDrill(t, l, i, Options{})
+			notes := player.Perform(d, LickTouches(l, d, i), player.Faults{Scatter: 0.010, Jitter: 0.04, Seed: uint64(i) + 1})
+			x := synth.Render(Rate, d.Seconds, notes, uint64(i)+1)
+			for j := range x {
+				x[j] += float32(0.003 * random.NormFloat64()) // -50 dBFS, 30 dB under the reed
+			}
+			if r := graded(t, d, x); !r.Passed {
+				t.Errorf("%s, %s: %.0f %%, %q", l.Title, k.Title, 100*r.Share, r.Summary)
 			}
 		}
 	}

@@ -171,7 +171,7 @@ func worth(m Mark, d drill.Drill) float64 {
 	case Length:
 		return 3
 	case Extra:
-		if d.Family == drill.Lick { // each cuts into a note that was asked for
+		if d.Family == drill.Lick || d.Family == drill.Turnaround { // each cuts into a note that was asked for
 			return 4 * m.Heard
 		}
 	}
@@ -191,7 +191,7 @@ func summary(d drill.Drill, r Result) []string {
 	}
 	kinds := map[string]*fault{}
 	for i, m := range r.Marks {
-		if m.Verdict == Good {
+		if m.Verdict == Good || m.cut {
 			continue
 		}
 		kind := fmt.Sprintf("%s %s %v", m.Quantity, m.Verdict, m.Heard > m.Asked)

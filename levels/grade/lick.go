@@ -15,6 +15,24 @@ import (
 // chord of holes. How a note is coloured is the player's: a start under the pitch that rises
 // to it, vibrato and hand wah are heard past, not counted.
 
+// mended joins pieces of one pitch between which the level falls by less than dip, the least
+// that is heard as a new start: a quick hand wah may be told as many notes.
+func mended(notes []sounded, dip float64) []sounded {
+	const touching, same = 0.02, 50.0 // seconds, cents
+	var all []sounded
+	for _, n := range notes {
+		if k := len(all) - 1; k >= 0 && n.dip < dip && n.start-all[k].end < touching && math.Abs(harp.Cents(n.hz, all[k].hz)) < same {
+			if n.end-n.start > all[k].end-all[k].start {
+				all[k].hz = n.hz // the longer piece tells the pitch better
+			}
+			all[k].end = n.end
+			continue
+		}
+		all = append(all, n)
+	}
+	return all
+}
+
 // parted is a lick cut into what is judged: heads [first, last) of one item.
 func parted(d drill.Drill, heads []head) []head {
 	var all []head
@@ -241,6 +259,10 @@ func (g *grader) arrives(i int, p plateau, rest float64) bool {
 	return true // it rests outside what was heard with confidence: nothing to say
 }
 
+// leastTime is the least difference in seconds between two starts that means anything on a free
+// reed (see drill.WindowsFor): two reeds may speak that much apart, which is not the player's limp.
+const leastTime = 0.020
+
 // warbled grades the warble that the heads are, and reports whether it is good.
 func (g *grader) warbled(heads []head, pairs []int, used []bool) bool {
 	d, w := g.d, g.d.Windows
@@ -294,7 +316,8 @@ func (g *grader) warbled(heads []head, pairs []int, used []bool) bool {
 	good = g.mark(first, Evenness, 0, turn.evenness, w.Evenness, "of a gap", turn.evenness <= w.Evenness) && good
 	if turn.sides {
 		share := turn.first / (turn.first + turn.second)
-		good = g.mark(first, Balance, 0.5, share, w.Balance, "of the time", math.Abs(share-0.5) <= w.Balance) && good
+		limit := math.Max(w.Balance, leastTime/(turn.first+turn.second))
+		good = g.mark(first, Balance, 0.5, share, limit, "of the time", math.Abs(share-0.5) <= limit) && good
 	}
 	clean := 0.0
 	for _, n := range heard {

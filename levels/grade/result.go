@@ -50,6 +50,9 @@ type Mark struct {
 	Unit     string   `json:"unit"`
 	Verdict  Verdict  `json:"verdict"`
 	Advice   string   `json:"advice"` // one instruction; what was right when good
+
+	// cut says that the note is short because one that was not asked for took its place.
+	cut bool
 }
 
 // A Note is what became of one target.

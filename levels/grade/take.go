@@ -20,6 +20,9 @@ func Take(d drill.Drill, heard listen.Take) Result {
 		r.Summary = []string{r.Problem}
 		return r
 	}
+	if d.Family == drill.Lick {
+		notes = mended(notes, d.Windows.Dip)
+	}
 	heads := headsOf(d)
 	pairs := match(d, heads, notes)
 	used := make([]bool, len(notes))
@@ -72,6 +75,7 @@ func (g *grader) total(items, good int, used []bool) {
 			first = math.Min(first, n.start)
 		}
 	}
+	g.cutShort(used)
 	allowed := allowedExtra(items)
 	if r.Extra > 0 {
 		g.mark(-1, Extra, 0, float64(r.Extra), float64(allowed), "notes", r.Extra <= allowed)
@@ -81,6 +85,25 @@ func (g *grader) total(items, good int, used []bool) {
 	}
 	r.Share = float64(good) / float64(items)
 	r.Passed = r.Share >= PassShare && r.Extra <= allowed && g.bendsHold()
+}
+
+// cutShort marks the notes that are too short because one that was not asked for begins in their
+// time: the extra note is the fault then, and the summary names that.
+func (g *grader) cutShort(used []bool) {
+	for k := range g.r.Marks {
+		m := &g.r.Marks[k]
+		if m.Quantity != Length || m.Verdict == Good || m.Heard > 1 {
+			continue
+		}
+		t := g.d.Targets[m.Target]
+		for i, n := range g.notes {
+			if !used[i] && n.counts() && n.start > t.Start+g.r.Bias && n.start < t.End+g.r.Bias {
+				m.cut = true
+				m.Advice = place(g.d, m.Target) + called(g.d, m.Target) + " is cut short by a note that is not written."
+				break
+			}
+		}
+	}
 }
 
 // allowedExtra is how many unasked notes a good take of so many may have: one in five, as

@@ -1,0 +1,272 @@
+package listen
+
+import (
+	"math"
+	"slices"
+
+	"reedwell/audio/internal/dsp"
+)
+
+// A Wave is a vibrato or a hand that opens and closes.
+type Wave struct {
+	Rate float64 // Hz
+	// Extent: of a vibrato, cents to either side; of a hand, dB from open to closed.
+	Extent float64
+}
+
+// within are the frames of n from head seconds after its start to tail seconds before its end.
+func (t Take) within(n Note, head, tail float64) []Frame {
+	from := n.Start + int64(head*float64(t.Rate))
+	to := n.End - int64(tail*float64(t.Rate))
+	first := max(0, min(n.First, len(t.Frames)))
+	fr := t.Frames[first:max(first, min(n.Last, len(t.Frames)))]
+	for len(fr) > 0 && fr[0].At < from {
+		fr = fr[1:]
+	}
+	for len(fr) > 0 && fr[len(fr)-1].At >= to {
+		fr = fr[:len(fr)-1]
+	}
+	return fr
+}
+
+const (
+	waveLow, waveHigh = 1.5, 10.0 // Hz: hands are slower than throats, nobody is quicker; our choice
+	waveLeast         = 1.8       // periods that must be heard, our choice
+	// windowSpread is the standard deviation in seconds of the time that one frame's pitch or level
+	// speaks of, under which a wave of that length looks smaller than it is: a Hann window squared
+	// over 43 ms has 0.1414 of that.
+	windowSpread = 0.1414 * 0.0427
+)
+
+// Vibrato measures the movement of the pitch over the held part of n. ok is false when the
+// note is too short to tell or moves by less than a cent.
+func (t Take) Vibrato(n Note) (w Wave, ok bool) {
+	fr := t.within(n, 0.06, 0.04)
+	x := make([]float64, len(fr))
+	last := 0.0
+	for i, f := range fr {
+		if f.F0 > 0 && math.Abs(dsp.Cents(f.F0, n.F0)) < 150 {
+			last = dsp.Cents(f.F0, n.F0)
+		}
+		x[i] = last
+	}
+	w, ok = t.wave(x, fr)
+	return w, ok && w.Extent >= 1
+}
+
+// Wah measures the movement of the level over the held part of n, from open to closed. ok is false when
+// the note is too short to tell or moves by less than 2 dB.
+func (t Take) Wah(n Note) (w Wave, ok bool) {
+	fr := t.within(n, 0.06, 0.04)
+	x := make([]float64, len(fr))
+	for i, f := range fr {
+		x[i] = f.Level
+	}
+	w, ok = t.wave(x, fr)
+	w.Extent *= 2
+	return w, ok && w.Extent >= 2
+}
+
+// wave fits a slow drift and a sine to x, one value for each of the frames fr, and returns the sine
+// that takes most out of it.
+func (t Take) wave(x []float64, fr []Frame) (Wave, bool) {
+	if len(fr) < 20 {
+		return Wave{}, false
+	}
+	hop := float64(fr[1].At-fr[0].At) / float64(t.Rate)
+	length := float64(len(x)) * hop
+	best, bestGain, bestAmp := 0.0, 0.0, 0.0
+	fit := func(rate float64) (gain, amp float64) {
+		// Least squares of 1, t, t^2, cos, sin under a Hann window, so that what begins and ends
+		// between two periods does not count: normal equations of five.
+		var m [5][6]float64
+		total := 0.0
+		for i, v := range x {
+			u := 2*float64(i)/float64(len(x)-1) - 1
+			g := 0.5 + 0.5*math.Cos(math.Pi*u)
+			s, c := math.Sincos(2 * math.Pi * rate * float64(i) * hop)
+			b := [6]float64{1, u, u * u, c, s, v}
+			for j := range 5 {
+				for k := range 6 {
+					m[j][k] += g * b[j] * b[k]
+				}
+			}
+			total += g * v * v
+		}
+		var a [5]float64
+		gain = total
+		rhs := [5]float64{m[0][5], m[1][5], m[2][5], m[3][5], m[4][5]}
+		for j := range 5 { // Gauss, the matrix is positive definite
+			for k := j + 1; k < 5; k++ {
+				q := m[k][j] / m[j][j]
+				for l := j; l < 6; l++ {
+					m[k][l] -= q * m[j][l]
+				}
+			}
+		}
+		gain = 0
+		for j := 4; j >= 0; j-- {
+			a[j] = m[j][5]
+			for k := j + 1; k < 5; k++ {
+				a[j] -= m[j][k] * a[k]
+			}
+			a[j] /= m[j][j]
+			gain += a[j] * rhs[j]
+		}
+		return gain, math.Hypot(a[3], a[4])
+	}
+	low := math.Max(waveLow, waveLeast/length)
+	for rate := low; rate <= waveHigh; rate += 0.25 / length {
+		if g, a := fit(rate); g > bestGain {
+			best, bestGain, bestAmp = rate, g, a
+		}
+	}
+	if best == 0 {
+		return Wave{}, false
+	}
+	for step := 0.125 / length; step > 0.002; step /= 2 {
+		for _, r := range []float64{best - step, best + step} {
+			if g, a := fit(r); g > bestGain {
+				best, bestGain, bestAmp = r, g, a
+			}
+		}
+	}
+	k := 2 * math.Pi * best * windowSpread
+	return Wave{best, bestAmp * math.Exp(k*k/2)}, true
+}
+
+// held is the pitch that n comes to: the median from 0.2 s after its start on, or of its
+// second half.
+func (t Take) held(n Note) float64 {
+	length := float64(n.End-n.Start) / float64(t.Rate)
+	var v []float64
+	for _, f := range t.within(n, math.Min(0.2, length/2), 0.03) {
+		if f.F0 > 0 {
+			v = append(v, f.F0)
+		}
+	}
+	if len(v) == 0 {
+		return n.F0
+	}
+	slices.Sort(v)
+	return v[len(v)/2]
+}
+
+// Scoop measures by how many cents n starts under the pitch it comes to, 0 when it starts
+// where it stays: the deepest point between 50 and 200 ms after its start. Before that a reed
+// is still finding its pitch: sampled harmonicas start 15 to 110 cents flat by themselves.
+func (t Take) Scoop(n Note) float64 {
+	to := t.held(n)
+	from := float64(n.Start)/float64(t.Rate) + scoopFrom
+	depth := 0.0
+	var last [3]float64
+	count := 0
+	for _, p := range t.contour(n) {
+		c := -dsp.Cents(p.hz, to)
+		if p.at < from || c > 400 {
+			continue
+		}
+		if p.at > from-scoopFrom+scoopUntil {
+			break
+		}
+		last[count%3] = c
+		if count++; count >= 3 {
+			// The middle of three: one frame may err.
+			a, b, c := last[0], last[1], last[2]
+			depth = math.Max(depth, math.Max(math.Min(a, b), math.Min(math.Max(a, b), c)))
+		}
+	}
+	return depth
+}
+
+const scoopFrom, scoopUntil = 0.050, 0.200 // seconds, see Scoop
+
+// A moment is a pitch and the time in seconds it speaks of.
+type moment struct{ at, hz float64 }
+
+// contour is the pitch over n's frames, each at the time that its window speaks of: where the level rises
+// that is later than the window's middle. For a window with a spread of s seconds, taken as a bell, the middle
+// of what it holds is moved by s^2 times the slope of the logarithm of the power it holds.
+func (t Take) contour(n Note) []moment {
+	var out []moment
+	for i := max(1, n.First-4); i < min(n.Last, len(t.Frames)-1); i++ {
+		f := t.Frames[i]
+		if f.F0 == 0 {
+			continue
+		}
+		hop := float64(t.Frames[i+1].At-f.At) / float64(t.Rate)
+		slope := (t.Frames[i+1].Level - t.Frames[i-1].Level) * math.Ln10 / 10 / (2 * hop)
+		out = append(out, moment{float64(f.At)/float64(t.Rate) + windowSpread*windowSpread*slope, f.F0})
+	}
+	return out
+}
+
+// Settle is how long after its start, in seconds, the pitch of n has come to within cents of hz to
+// stay, but for its last 50 ms; its whole length when it never does.
+func (t Take) Settle(n Note, hz, cents float64) float64 {
+	at := n.Start
+	fr := t.within(n, 0, 0.05)
+	away := func(i int) bool {
+		return fr[i].F0 == 0 || math.Abs(dsp.Cents(fr[i].F0, hz)) > cents
+	}
+	for i, f := range fr {
+		// One frame alone may err, but not at the start.
+		if away(i) && (i == 0 || away(i-1) || i+1 < len(fr) && away(i+1)) {
+			at = n.End
+		} else if at == n.End {
+			at = f.At
+		}
+	}
+	return float64(at-n.Start) / float64(t.Rate)
+}
+
+// A Warble is how two holes alternate.
+type Warble struct {
+	Rate     float64 // notes a second
+	Evenness float64 // coefficient of variation of the gaps about each hole's own mean; 0 is a clock
+	Share    float64 // of the time on the first hole
+}
+
+// warbleScatter is the standard deviation in seconds that the ear itself adds to a gap: 2 ms on even warbles
+// of the corpus's tuning half.
+const warbleScatter = 0.002
+
+// Warble measures notes as a warble between a and b Hz. Notes of another pitch are left out, with the gaps
+// beside them, and so is the first gap, which begins with an attack and not a change of hole. What the ear
+// itself scatters is taken out of Evenness. ok is false with fewer than two gaps from each hole.
+func (t Take) Warble(notes []Note, a, b float64) (w Warble, ok bool) {
+	const near = 80.0 // cents: less than half of the least two holes are apart, a whole step
+	side := func(n Note) int {
+		switch {
+		case math.Abs(dsp.Cents(n.F0, a)) < near:
+			return 0
+		case math.Abs(dsp.Cents(n.F0, b)) < near:
+			return 1
+		}
+		return 2
+	}
+	var gaps [2][]float64
+	for i := 2; i < len(notes); i++ {
+		from, to := side(notes[i-1]), side(notes[i])
+		if from > 1 || to > 1 || from == to {
+			continue
+		}
+		gaps[from] = append(gaps[from], float64(notes[i].Start-notes[i-1].Start)/float64(t.Rate))
+	}
+	if len(gaps[0]) < 2 || len(gaps[1]) < 2 {
+		return Warble{}, false
+	}
+	var mean [2]float64
+	variance := 0.0
+	for k, g := range gaps {
+		for _, x := range g {
+			mean[k] += x / float64(len(g))
+		}
+		for _, x := range g {
+			variance += (x - mean[k]) * (x - mean[k])
+		}
+	}
+	variance /= float64(len(gaps[0]) + len(gaps[1]) - 2)
+	both := (mean[0] + mean[1]) / 2
+	return Warble{Rate: 1 / both, Evenness: math.Sqrt(math.Max(0, variance-warbleScatter*warbleScatter)) / both, Share: mean[0] / (mean[0] + mean[1])}, true
+}
