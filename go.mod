@@ -23,6 +23,10 @@ require (
 	github.com/ebitengine/purego v0.8.0 // indirect
 	github.com/go-audio/riff v1.0.0 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
+	github.com/icza/bitio v1.1.0 // indirect
+	github.com/mewkiz/flac v1.0.14
+	github.com/mewkiz/pkg v0.0.0-20250417130911-3f050ff8c56d // indirect
+	github.com/mewpkg/term v0.0.0-20241026122259-37a80af23985 // indirect
 	gitlab.com/gomidi/midi/v2 v2.3.20
 	golang.org/x/sync v0.25.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect

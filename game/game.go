@@ -24,6 +24,8 @@ type Page interface {
 	Actions() []screen.Action
 	// Link is the fragment of a link opened since the last call, or empty.
 	Link() string
+	// Fetched is a file that was asked for and has come since the last call, or nil.
+	Fetched() *stage.Fetched
 	// Show is called with a placed screen and the height of its content in CSS pixels
 	// whenever anything but beads, cursor and played line has changed.
 	Show(placed screen.Screen, height float64)
@@ -42,6 +44,8 @@ type Options struct {
 	Page Page // nil on the desktop
 	// System is what the desktop asks for.
 	System screen.Look
+	// Fetched is as Page's, on the desktop; nil: nothing is asked for.
+	Fetched func() *stage.Fetched
 }
 
 // A Game is the window. It implements ebiten.Game.

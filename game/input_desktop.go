@@ -23,6 +23,9 @@ type hands struct {
 
 func (g *Game) take(t *stage.Tick) {
 	t.Width, t.Height = g.width, g.height
+	if g.o.Fetched != nil {
+		t.Fetched = g.o.Fetched()
+	}
 	g.desk, t.Actions = g.desk.Step(g.placed, g.content, g.height, g.hands.read(g.scale))
 }
 

@@ -12,7 +12,7 @@ type hands struct{}
 func (g *Game) take(t *stage.Tick) {
 	g.view = g.o.Page.View()
 	t.Width, t.Height, t.System, t.Hidden = g.view.Width, g.view.Height, g.view.Look, g.view.Hidden
-	t.Actions, t.Link = g.o.Page.Actions(), g.o.Page.Link()
+	t.Actions, t.Link, t.Fetched = g.o.Page.Actions(), g.o.Page.Link(), g.o.Page.Fetched()
 }
 
 func (g *Game) scroll() float64 { return g.view.Scroll }

@@ -5,6 +5,7 @@
 //   "act"   text: an action as JSON; bytes: of a file, else null
 //   "view"  text: {width, height, scroll, dark, still, hidden} in CSS pixels
 //   "link"  text: the fragment of a link that was opened, without the #
+//   "fetched"  text: {file, problem}; bytes: of a lesson's file that was asked for, else null
 //   "poll"  now and then while the page can not be seen and nothing is drawn
 //
 // send is never called from inside a call of the program, so neither waits for the other.
@@ -97,6 +98,7 @@
       await worklet;
       cover("Starting.", 1);
       go.run(program.instance).then(() => stopped());
+      keep();
     } catch (e) {
       cover("The program could not be loaded. Check the connection, then load the page again.\n(" + e.message + ")");
     }
@@ -105,6 +107,51 @@
   function stopped() {
     byId("cover").hidden = false;
     cover("The program has stopped because of a fault of its own. Load the page again; what was saved is still there.");
+  }
+
+  // ---- Without a network ----
+
+  let newer = null; // a version that is ready and waits
+  let offered = false;
+
+  // keep has the service worker keep the page for when there is no network. Where the browser has
+  // none, as in some private windows, the page works as long as there is one.
+  async function keep() {
+    if (!navigator.serviceWorker) return;
+    const keeper = navigator.serviceWorker.controller;
+    const had = keeper !== null;
+    // As a part of a lesson's site the page is kept with it.
+    if (had && keeper.scriptURL !== new URL("offline.js", location.href).href) return;
+    try {
+      const registration = await navigator.serviceWorker.register("offline.js", { updateViaCache: "none" });
+      const ready = (worker) => {
+        if (!had || worker.state !== "installed") return;
+        newer = worker;
+        offer();
+      };
+      if (registration.waiting) ready(registration.waiting);
+      registration.addEventListener("updatefound", () => {
+        const worker = registration.installing;
+        worker.addEventListener("statechange", () => ready(worker));
+      });
+    } catch { /* as without one */ }
+  }
+
+  // offer tells of a newer version, not in the middle of a take.
+  function offer() {
+    if (!newer || offered || (last && (last.name === "take" || last.name === "record"))) return;
+    offered = true;
+    notice("A newer version of Reedwell is ready. It is used from the next time you load the page; your progress stays.", { reload: true });
+  }
+
+  // reload loads the page again, in the newer version where one waits.
+  function reload() {
+    if (!newer) {
+      location.reload();
+      return;
+    }
+    navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+    newer.postMessage("take over");
   }
 
   // ---- Notices of the page itself ----
@@ -128,7 +175,7 @@
     byId("notice").hidden = true;
     if (held) view.focus();
   });
-  byId("notice-reload").addEventListener("click", () => location.reload());
+  byId("notice-reload").addEventListener("click", reload);
 
   // ---- The canvas is only a picture ----
 
@@ -201,9 +248,65 @@
   let last = null; // the screen shown
 
   function act(action, bytes = null) {
+    hand(); // what was typed comes before what was pressed after it
     send("act", JSON.stringify(action), bytes);
     // A control the player has moved and the program has not goes back.
     setTimeout(() => { if (last) for (const it of last.items) update(shown.get(it.id), it, it); }, 200);
+  }
+
+  // ---- The field in which a lesson is written ----
+
+  let typing = null; // {id, e, timer}: typed and not handed on yet
+  // typingPause is how long nothing is typed before the text is read, in milliseconds: not in
+  // the middle of a word.
+  const typingPause = 350;
+
+  function typed(id, e) {
+    if (typing) clearTimeout(typing.timer);
+    typing = { id, e, timer: setTimeout(hand, typingPause) };
+  }
+
+  // hand hands on what was typed.
+  function hand() {
+    if (!typing) return;
+    const { id, e, timer } = typing;
+    typing = null;
+    clearTimeout(timer);
+    send("act", JSON.stringify({ ID: id, Value: e.value }), null);
+  }
+  window.addEventListener("pagehide", hand);
+
+  // offset is where a line and a column, in characters, both from 1, lie in a text.
+  function offset(text, line, column) {
+    let at = 0;
+    for (let n = 1; n < line; n++) {
+      const end = text.indexOf("\n", at);
+      if (end < 0) return text.length;
+      at = end + 1;
+    }
+    for (const c of text.slice(at).split("\n", 1)[0]) {
+      if (--column < 1) break;
+      at += c.length;
+    }
+    return at;
+  }
+
+  // point puts the cursor at a place and brings it into sight.
+  function point(e, line, column) {
+    const from = offset(e.value, line, column);
+    const word = /^[^\s|]+/.exec(e.value.slice(from));
+    e.focus({ preventScroll: true });
+    e.setSelectionRange(from, from + (word ? word[0].length : 0));
+    // How far down that is, with broken lines, only laid out text tells.
+    const like = getComputedStyle(e), ghost = document.createElement("div");
+    for (const name of ["font", "padding", "letterSpacing", "tabSize"]) ghost.style[name] = like[name];
+    Object.assign(ghost.style, { position: "absolute", visibility: "hidden", boxSizing: "border-box", whiteSpace: "pre-wrap",
+      overflowWrap: "break-word", width: e.clientWidth + "px" });
+    ghost.textContent = e.value.slice(0, from) + ".";
+    document.body.append(ghost);
+    e.scrollTop = Math.max(0, ghost.offsetHeight - e.clientHeight / 2);
+    ghost.remove();
+    e.scrollIntoView({ block: "nearest" });
   }
 
   function boxed(el, input) {
@@ -267,6 +370,24 @@
         e.spellcheck = false;
         e.addEventListener("input", () => act({ ID: item.id, Value: e.value }));
         return boxed(make("div"), e);
+      }
+      case "area": {
+        const e = make("textarea");
+        e.id = id;
+        e.className = "typed";
+        e.autocapitalize = "off";
+        e.autocomplete = "off";
+        e.spellcheck = false;
+        e.wrap = "soft";
+        e.addEventListener("input", () => typed(item.id, e));
+        e.addEventListener("blur", hand);
+        return boxed(make("div"), e);
+      }
+      case "img": {
+        const el = make("img");
+        el.id = id;
+        el.className = "paper";
+        return { el, input: el };
       }
       case "file": {
         const e = input("file", id);
@@ -335,6 +456,16 @@
     const name = item.detail ? item.label + ". " + item.detail : item.label;
     set(e, "aria-label", name);
     if (item.role === "comb" || item.role === "chart") return;
+    if (item.role === "img") {
+      e.alt = name;
+      e.removeAttribute("aria-label");
+      if (item.svg) {
+        if (e.src) URL.revokeObjectURL(e.src);
+        e.src = URL.createObjectURL(new Blob([item.svg], { type: "image/svg+xml" }));
+        delete item.svg; // large, and not needed again
+      }
+      return;
+    }
     if (!el.querySelector(".name")) {
       const shownName = document.createElement("span");
       shownName.className = "name";
@@ -360,6 +491,16 @@
           e.replaceChildren(...item.options.map((o) => new Option(o, o)));
         }
         if (e.value !== item.value) e.value = item.value;
+        break;
+      }
+      case "area": {
+        e.readOnly = Boolean(item.fixed);
+        if (!before || before.version !== item.version) {
+          typing = null;
+          if (e.value !== item.value) e.value = item.value;
+        }
+        // A field that is new goes to no place: it was sent there for an earlier one.
+        if (before && before.sent !== item.sent) setTimeout(() => point(e, item.line, item.column), 0);
         break;
       }
       case "textbox":
@@ -388,6 +529,7 @@
     for (const [id, entry] of shown) {
       const item = wanted.has(id) ? s.items.find((i) => i.id === id) : null;
       if (item === null || item.role !== entry.role || (item.role === "heading" && (item.style === 1) !== (entry.item.style === 1))) {
+        if (entry.role === "img") URL.revokeObjectURL(entry.el.src);
         entry.el.remove();
         shown.delete(id);
       }
@@ -442,7 +584,10 @@
 
     const first = last === null;
     last = s;
-    if (another) view.scrollTop = 0;
+    if (another) {
+      view.scrollTop = 0;
+      offer();
+    }
     if (another && s.name === "fault-refused" && window.top !== window) {
       notice("The page around this frame may not let it use the microphone.", { tab: true });
     }
@@ -511,7 +656,9 @@
   // ---- Files and links ----
 
   function download(name, bytes) {
-    const type = name.endsWith(".wav") ? "audio/wav" : name.endsWith(".json") ? "application/json" : "application/octet-stream";
+    const types = { wav: "audio/wav", json: "application/json", txt: "text/plain", svg: "image/svg+xml", zip: "application/zip",
+      mid: "audio/midi", musicxml: "application/vnd.recordare.musicxml+xml", abc: "text/vnd.abc" };
+    const type = types[name.split(".").pop()] || "application/octet-stream";
     const url = URL.createObjectURL(new Blob([bytes], { type }));
     const a = document.createElement("a");
     a.href = url;
@@ -530,6 +677,64 @@
     }
   }
 
+  const address = () => location.href.split("#")[0];
+
+  function copyText(value) {
+    const byHand = () => notice("Copy this:", { link: value });
+    try {
+      navigator.clipboard.writeText(value).then(() => { byId("status").textContent = "Copied."; }, byHand);
+    } catch {
+      byHand();
+    }
+  }
+
+  // largestLesson is a little more than the program reads of a lesson, in bytes; it says so itself.
+  const largestLesson = 70000;
+
+  // fetchText gets a lesson from a file beside the page, and from nowhere else.
+  async function fetchText(file) {
+    const answer = (problem, bytes = null) => send("fetched", JSON.stringify({ File: file, Problem: problem }), bytes);
+    try {
+      const url = new URL(file, location.href);
+      if (url.origin !== location.origin || url.search || url.hash || !url.pathname.startsWith(new URL(".", location.href).pathname)) {
+        throw new Error("it does not lie beside this page");
+      }
+      const got = await fetch(url, { redirect: "error", credentials: "same-origin", signal: AbortSignal.timeout(20000) });
+      if (!got.ok) throw new Error("the server answered " + got.status);
+      const reader = got.body.getReader();
+      const parts = [];
+      let size = 0;
+      for (;;) {
+        const { done, value } = await reader.read();
+        if (done) break;
+        parts.push(value);
+        size += value.length;
+        if (size > largestLesson) {
+          reader.cancel();
+          break;
+        }
+      }
+      answer("", new Uint8Array(await new Blob(parts).arrayBuffer()));
+    } catch (e) {
+      answer("it can not be loaded (" + e.message + ")");
+    }
+  }
+
+  // print prints the pages of paper that are on the screen, and nothing else.
+  function print() {
+    const paper = byId("paper");
+    paper.replaceChildren(...[...content.querySelectorAll("img.paper")].map((shownPage) => {
+      const page = document.createElement("img");
+      page.src = shownPage.src;
+      page.alt = shownPage.alt;
+      return page;
+    }));
+    Promise.all([...paper.children].map((page) => page.decode())).then(
+      () => window.print(),
+      () => notice("The pages could not be printed. Save the sheet and print that."));
+  }
+  window.addEventListener("afterprint", () => byId("paper").replaceChildren());
+
   function today() {
     const d = new Date();
     const two = (n) => String(n).padStart(2, "0");
@@ -543,7 +748,7 @@
       setTimeout(tell, 0);
     },
     link: () => location.hash.slice(1),
-    show, loaded, saved, download, copyLink, today,
+    show, loaded, saved, download, copyLink, copyText, address, fetchText, print, today,
   });
 
   load();

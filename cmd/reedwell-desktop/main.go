@@ -125,10 +125,11 @@ func open(o setup, out io.Writer) error {
 		}
 		opener = func(device.Options) stage.Device { return standin.New(played, o.speed) }
 	}
-	s := stage.New(stage.Options{Open: opener, Store: folder.Store(o.folder), Outside: folder.NewOutside(out), Inputs: inputs, Link: o.link})
+	outside := folder.NewOutside(out)
+	s := stage.New(stage.Options{Open: opener, Store: folder.Store(o.folder), Outside: outside, Inputs: inputs, Link: o.link})
 	defer s.Close()
 	p := &script.Player{Stage: s, Steps: o.steps}
-	g := game.New(p, game.Options{System: o.system})
+	g := game.New(p, game.Options{System: o.system, Fetched: outside.Fetched})
 	p.Window = g
 	if err := g.Run("Reedwell", o.width, o.height); err != nil {
 		return fmt.Errorf("the window: %w", err)

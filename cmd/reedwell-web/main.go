@@ -22,6 +22,7 @@ func main() {
 		Outside: outside{script},
 		Inputs:  device.NewInputs(),
 		Link:    script.Call("link").String(),
+		Page:    true,
 	})
 	// Lives as long as the page.
 	script.Call("start", js.FuncOf(func(_ js.Value, args []js.Value) any {

@@ -19,8 +19,9 @@ type page struct {
 	stage   *stage.Stage
 	measure screen.Measure
 
-	view game.View
-	link string // opened and not yet asked for
+	view    game.View
+	link    string // opened and not yet asked for
+	fetched []*stage.Fetched
 
 	mirror  mirror.Mirror
 	placed  screen.Screen // as last shown
@@ -56,11 +57,21 @@ func (p *page) receive(kind, text string, bytes js.Value) {
 		p.view = game.View{Width: v.Width, Height: v.Height, Scroll: v.Scroll, Look: screen.Look{Dark: v.Dark, Still: v.Still}, Hidden: v.Hidden}
 	case "link":
 		p.link = text
+	case "fetched":
+		var f struct{ File, Problem string }
+		if json.Unmarshal([]byte(text), &f) != nil {
+			return
+		}
+		come := &stage.Fetched{File: f.File, Problem: f.Problem}
+		if bytes.Truthy() {
+			come.Text = copied(bytes)
+		}
+		p.fetched = append(p.fetched, come)
 	}
 	// What can not be seen is not drawn, and nobody asks the stage; it goes on all the same.
 	if p.view.Hidden {
 		p.stage.Poll(stage.Tick{Seconds: seconds(), Width: p.view.Width, Height: p.view.Height,
-			System: p.view.Look, Hidden: true, Link: p.Link()})
+			System: p.view.Look, Hidden: true, Link: p.Link(), Fetched: p.Fetched()})
 	}
 }
 
@@ -78,6 +89,16 @@ func (p *page) Link() string {
 	l := p.link
 	p.link = ""
 	return l
+}
+
+// Fetched implements game.Page.
+func (p *page) Fetched() *stage.Fetched {
+	if len(p.fetched) == 0 {
+		return nil
+	}
+	f := p.fetched[0]
+	p.fetched = p.fetched[1:]
+	return f
 }
 
 // Show implements game.Page.

@@ -146,12 +146,7 @@ func (b tab) downloads() string {
 // many seconds the sound comes after the drill time it is asked for.
 func (b tab) compare(d drill.Drill, take string, once []float32, rate, every int) float64 {
 	b.Helper()
-	for range 100 {
-		if _, err := os.Stat(take); err == nil {
-			break
-		}
-		time.Sleep(50 * time.Millisecond)
-	}
+	saved(take)
 	var out, errs bytes.Buffer
 	if run([]string{"grade", d.ID, take, "-json"}, &out, &errs) == unusable {
 		b.Fatal(errs.String())
@@ -182,6 +177,24 @@ func (b tab) compare(d drill.Drill, take string, once []float32, rate, every int
 			b.until("another note", `document.getElementById("item-note").textContent !== `+string(must(json.Marshal(before))))
 		}
 	}
+	return b.misplaced(take, once, rate, every)
+}
+
+// saved waits for a download.
+func saved(file string) {
+	for range 100 {
+		if _, err := os.Stat(file); err == nil {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+}
+
+// misplaced is how many seconds the sound of a saved take comes after the drill time it is
+// asked for. The take is removed.
+func (b tab) misplaced(take string, once []float32, rate, every int) float64 {
+	b.Helper()
+	saved(take)
 	sound, err := readWAV(take)
 	if err != nil {
 		b.Fatal(err)

@@ -240,12 +240,13 @@ func TestBrowser(t *testing.T) {
 	t.Run("busy", func(t *testing.T) { busy(t, address) })
 	t.Run("headset", func(t *testing.T) { headset(t, address) })
 	t.Run("network lost", func(t *testing.T) { networkLost(t, s) })
+	t.Run("offline", func(t *testing.T) { offline(t, s) })
 	t.Run("accessible", func(t *testing.T) { accessible(t, address) })
 	t.Run("lacking", func(t *testing.T) { lacking(t, address) })
 	t.Run("picture lost", func(t *testing.T) { pictureLost(t, address) })
 	t.Run("storage refused", func(t *testing.T) { storageRefused(t, address) })
 	t.Run("links", func(t *testing.T) { links(t, address) })
-	t.Run("lesson", func(t *testing.T) { lesson(t, address) })
+	t.Run("lesson", func(t *testing.T) { examplePage(t, address) })
 	t.Run("frame without microphone", func(t *testing.T) { framed(t, address) })
 	t.Run("phone", func(t *testing.T) { onPhone(t, address) })
 }
@@ -266,7 +267,7 @@ func weight(t *testing.T, address string) {
 
 // operable are the items a keyboard must reach, in order: of a set of choices the one
 // that is chosen, as the arrow keys reach the others.
-const operable = `[...document.querySelectorAll("#content :is(button, input, select)")]
+const operable = `[...document.querySelectorAll("#content :is(button, input, select, textarea)")]
 	.filter((e) => !e.disabled && (e.type !== "radio" || e.checked)).map((e) => e.id)`
 
 // tabbed presses Tab through the page and returns what had the keyboard.
@@ -302,11 +303,11 @@ func (b tab) reach(name string) {
 		b.Errorf("%s: Tab reaches %v, want %v", name, got, want)
 	}
 	// 44 CSS pixels: WCAG 2.2, 2.5.5.
-	if small := ask[[]string](b, `[...document.querySelectorAll("#content :is(button, input, select)")]
+	if small := ask[[]string](b, `[...document.querySelectorAll("#content :is(button, input, select, textarea)")]
 		.filter((e) => { const r = e.getBoundingClientRect(); return r.width < 44 || r.height < 44; }).map((e) => e.id)`); len(small) != 0 {
 		b.Errorf("%s: smaller than 44 pixels: %v", name, small)
 	}
-	if unnamed := ask[[]string](b, `[...document.querySelectorAll("#content :is(button, input, select, meter, [role=img])")]
+	if unnamed := ask[[]string](b, `[...document.querySelectorAll("#content :is(button, input, select, textarea, meter, [role=img])")]
 		.filter((e) => !e.textContent.trim() && !e.getAttribute("aria-label")).map((e) => e.id)`); len(unnamed) != 0 {
 		b.Errorf("%s: without a name: %v", name, unnamed)
 	}
@@ -514,8 +515,8 @@ func links(t *testing.T, address string) {
 	b.clean()
 }
 
-// lesson is a teacher's page with a drill in a frame.
-func lesson(t *testing.T, address string) {
+// examplePage is a teacher's page with a drill in a frame.
+func examplePage(t *testing.T, address string) {
 	b := browse(t, address+"lesson.html", silence(t))
 	b.until("the drill in the frame", `frames[0]?.document.getElementById("item-link")`)
 	if ask[bool](b, `document.activeElement !== document.body`) {

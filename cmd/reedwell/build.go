@@ -4,19 +4,23 @@ import (
 	"bytes"
 	"compress/gzip"
 	"crypto/sha256"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/andybalholm/brotli"
 )
 
-// A site is the page as it goes over the wire: files by their name in the one folder.
+// A site is the page as it goes over the wire: files by their path, with / between the names.
 type site map[string]content
 
 // A content is a file and what it comes to compressed; nil where that gains nothing.
@@ -68,7 +72,7 @@ func buildSite(root, cache string, errs io.Writer) (site, error) {
 	if s[name], err = squeezed(cache, name, program, errs); err != nil {
 		return nil, err
 	}
-	return s, nil
+	return s, s.seal()
 }
 
 func compile(root, cache string, errs io.Writer) ([]byte, error) {
@@ -152,6 +156,39 @@ func gather(web string, program, glue []byte) (s site, name string, err error) {
 	return s, name, nil
 }
 
+// worker is the service worker's file.
+const worker = "offline.js"
+
+// seal tells the service worker which files make up this version of the site: all but itself
+// and the picture in the README.
+func (s site) seal() error {
+	var names []string
+	hash := sha256.New()
+	for _, name := range slices.Sorted(maps.Keys(s)) {
+		if name == worker || path.Base(name) == "picture.png" {
+			continue
+		}
+		names = append(names, name)
+		fmt.Fprintf(hash, "%s %x\n", name, sha256.Sum256(s[name].plain))
+	}
+	list, err := json.Marshal(names)
+	if err != nil {
+		return err
+	}
+	text := string(s[worker].plain)
+	for unbuilt, built := range map[string]string{
+		`const VERSION = "unbuilt";`: fmt.Sprintf(`const VERSION = "%.8x";`, hash.Sum(nil)),
+		`const FILES = [];`:          `const FILES = ` + string(list) + `;`,
+	} {
+		if !strings.Contains(text, unbuilt) {
+			return fmt.Errorf("web/%s does not contain %s, where the build names the files", worker, unbuilt)
+		}
+		text = strings.Replace(text, unbuilt, built, 1)
+	}
+	s[worker] = compressed([]byte(text))
+	return nil
+}
+
 func compressed(data []byte) content {
 	c := content{plain: data}
 	var z, b bytes.Buffer
@@ -222,10 +259,10 @@ func writeWhole(path string, data []byte) error {
 // write puts the site into a folder for any static host, the compressed forms beside the
 // plain ones for hosts that know what to do with them.
 func (s site) write(dir string) error {
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return err
-	}
 	for name, c := range s {
+		if err := os.MkdirAll(filepath.Dir(filepath.Join(dir, name)), 0o777); err != nil {
+			return err
+		}
 		for ending, data := range map[string][]byte{"": c.plain, ".gz": c.gzip, ".br": c.brotli} {
 			if data == nil {
 				continue

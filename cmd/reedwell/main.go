@@ -19,6 +19,16 @@ const usage = `usage: reedwell [COMMAND]
   grade ID take.wav [-json]        mark a take; its first sample is the first count-in click
   listen take.wav                  print what is heard, every 5 ms, and each note start
 
+  check lesson.txt                 what is wrong with a lesson and what is worth a look
+  sheet lesson.txt -o out.pdf      its tab sheet; .svg too
+  clips lesson.txt -o FOLDER       demonstrations and backing as WAV files
+  link lesson.txt                  links to its licks
+  convert FILE [-o FILE]           a lesson to MIDI, MusicXML or ABC, or one of these to a lesson
+  write take.wav [-o lesson.txt]   what was played, written down as a lesson
+  publish lesson.txt -o FOLDER     a lesson page with everything, for any web host
+
+In place of an ID, lesson.txt:2 is the second lick of a lesson and lesson.txt:chorus all of it.
+
 Each takes -harp KEY, -tempo BPM and more: reedwell COMMAND -h lists them.
 Exit status: 0 done or passed, 1 not passed yet, 2 unusable input.
 `
@@ -38,6 +48,7 @@ func run(args []string, out, errs io.Writer) int {
 	}
 	command, ok := map[string]func([]string, io.Writer, io.Writer) (int, error){
 		"serve": serve, "drills": drills, "render": render, "grade": gradeTake, "listen": listenTo,
+		"check": checkLesson, "sheet": printSheet, "clips": makeClips, "link": linkTo, "convert": convert, "write": writeDown, "publish": publish,
 	}[args[0]]
 	if !ok {
 		if args[0] == "help" || args[0] == "-h" || args[0] == "--help" {

@@ -52,19 +52,7 @@ func serve(args []string, out, errs io.Writer) (int, error) {
 }
 
 func serveUntil(ctx context.Context, port int, open bool, dir string, out, errs io.Writer) error {
-	here, err := os.Getwd()
-	if err != nil {
-		return err
-	}
-	root, err := moduleRoot(here)
-	if err != nil {
-		return err
-	}
-	cache, err := os.UserCacheDir()
-	if err != nil { // no home: a machine that builds
-		cache = os.TempDir()
-	}
-	s, err := buildSite(root, filepath.Join(cache, "reedwell"), errs)
+	_, s, err := builtHere(errs)
 	if err != nil {
 		return err
 	}
@@ -93,6 +81,23 @@ func serveUntil(ctx context.Context, port int, open bool, dir string, out, errs 
 		return err
 	}
 	return nil
+}
+
+// builtHere is the site built from the clone that this folder lies in, and that clone's root.
+func builtHere(errs io.Writer) (root string, s site, err error) {
+	here, err := os.Getwd()
+	if err != nil {
+		return "", nil, err
+	}
+	if root, err = moduleRoot(here); err != nil {
+		return "", nil, err
+	}
+	cache, err := os.UserCacheDir()
+	if err != nil { // no home: a machine that builds
+		cache = os.TempDir()
+	}
+	s, err = buildSite(root, filepath.Join(cache, "reedwell"), errs)
+	return root, s, err
 }
 
 // listenOn takes the port on the loopback, or any free one.

@@ -25,6 +25,9 @@ func gathered(t *testing.T) (site, string, []byte) {
 		t.Fatal(err)
 	}
 	s[name] = compressed(program)
+	if err := s.seal(); err != nil {
+		t.Fatal(err)
+	}
 	return s, name, program
 }
 
@@ -217,4 +220,45 @@ func TestWrittenFolder(t *testing.T) {
 	if got, err := os.ReadFile(filepath.Join(dir, program)); err != nil || !bytes.Equal(got, data) {
 		t.Errorf("%s: %d bytes, error %v; want the program", program, len(got), err)
 	}
+}
+
+// The service worker keeps every file that the page asks for, and another content is another
+// version.
+func TestSealed(t *testing.T) {
+	s, program, _ := gathered(t)
+	text := string(s[worker].plain)
+	for _, name := range []string{"index.html", "page.js", "duplex.js", "style.css", "wasm_exec.js", program} {
+		if !strings.Contains(text, `"`+name+`"`) {
+			t.Errorf("the service worker does not keep %s", name)
+		}
+	}
+	if strings.Contains(text, `"`+worker+`"`) {
+		t.Error("the service worker keeps itself and could never change")
+	}
+	version := func(s site) string {
+		_, after, _ := strings.Cut(string(s[worker].plain), `VERSION = "`)
+		v, _, _ := strings.Cut(after, `"`)
+		return v
+	}
+	var versions []string
+	for _, style := range []string{"a { color: red }", "a { color: red }", "a { color: blue }"} {
+		other, err := styled(style)
+		if err != nil {
+			t.Fatal(err)
+		}
+		versions = append(versions, version(other))
+	}
+	if versions[0] != versions[1] || versions[0] == versions[2] || len(versions[0]) != 16 {
+		t.Errorf("versions %q: want two the same and another one", versions)
+	}
+}
+
+// styled is the site of the real web folder with another style sheet and without a program.
+func styled(style string) (site, error) {
+	s, _, err := gather("../../web", []byte("\x00asm"), []byte("// glue\n"))
+	if err != nil {
+		return nil, err
+	}
+	s["style.css"] = compressed([]byte(style))
+	return s, s.seal()
 }

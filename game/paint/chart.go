@@ -124,8 +124,9 @@ func (p *Painter) tabs(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 	k := plan.Scale
 	size := screen.TabSize * k
 	gap := math.Inf(1)
-	for i := 1; i < len(ch.Notes); i++ {
-		a, b := ch.Notes[i-1], ch.Notes[i]
+	notes := ch.Tabs()
+	for i := 1; i < len(notes); i++ {
+		a, b := notes[i-1], notes[i]
 		room := (b.Beat - a.Beat) * plan.Unit
 		gap = math.Min(gap, room)
 		for size > screen.LeastTabSize*k && c.fonts.Width(tab(a.Tab), size, true)+4 > room {
@@ -133,7 +134,7 @@ func (p *Painter) tabs(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 		}
 	}
 	edge, at := 0.0, -1
-	for _, n := range ch.Notes {
+	for _, n := range notes {
 		row := plan.Row(n.Beat)
 		_, bottom := plan.Bar(row)
 		x := plan.X(n.Beat, row) + 2 // clear of the edge of a chosen note

@@ -54,8 +54,11 @@ func Same(a screen.Screen, i int, b screen.Screen, j int) bool {
 func SameItem(x, y screen.Item) bool {
 	return x.ID == y.ID && x.Role == y.Role && x.Style == y.Style && x.Label == y.Label && x.Detail == y.Detail &&
 		x.Group == y.Group && x.Value == y.Value && x.Min == y.Min && x.Max == y.Max && x.Now == y.Now && x.Unit == y.Unit &&
-		x.Step == y.Step && x.On == y.On && x.Disabled == y.Disabled && x.Row == y.Row && slices.Equal(x.Options, y.Options)
+		x.Step == y.Step && x.On == y.On && x.Disabled == y.Disabled && x.Row == y.Row && x.Narrow == y.Narrow && x.Picture == y.Picture &&
+		sameWriting(x.Writing, y.Writing) && slices.Equal(x.Options, y.Options)
 }
+
+func sameWriting(x, y *screen.Writing) bool { return x == y || x != nil && y != nil && *x == *y }
 
 func sameSlot(x, y screen.Slot) bool {
 	return x.Blow == y.Blow && x.Draw == y.Draw && x.Names == y.Names && slices.Equal(x.Rungs, y.Rungs)
@@ -92,6 +95,12 @@ func (p *Painter) Item(s screen.Screen, i int, t Touch) *image.RGBA {
 		p.field(c, it, t)
 	case screen.Meter:
 		p.meter(c, it)
+	case screen.Area:
+		top := screen.BoxTop(it, p.look, p.fonts)
+		c.box(0, top, r.W, r.H-top, 8, p.Card)
+		c.frame(0, top, r.W, r.H-top, 8, 1.75, p.Edge)
+	case screen.Image:
+		p.paper(c, it)
 	case screen.CombView:
 		if s.Comb != nil {
 			p.comb(c, r, s.Comb)
@@ -115,6 +124,38 @@ func (p *Painter) Item(s screen.Screen, i int, t Touch) *image.RGBA {
 		c.frame(-Bleed+1, -Bleed+1, r.W+2*Bleed-2, r.H+2*Bleed-2, 12, 3, p.Ring)
 	}
 	return c.dst
+}
+
+// paper draws a page of paper: black on white, whatever the look.
+func (p *Painter) paper(c *pen, it screen.Item) {
+	r := it.Rect
+	white, black := color.RGBA{255, 255, 255, 255}, color.RGBA{0, 0, 0, 255}
+	c.box(0, 0, r.W, r.H, 0, white)
+	c.frame(0, 0, r.W, r.H, 0, 1, p.Edge)
+	if it.Picture == nil || it.Picture.Width <= 0 {
+		return
+	}
+	k := r.W / it.Picture.Width
+	for _, l := range it.Picture.Letters {
+		c.text(l.Text, l.X*k, l.Y*k, l.Size*k, l.Bold, black)
+	}
+	for _, s := range it.Picture.Shapes {
+		var all [][]pt
+		for _, piece := range s.Pieces {
+			var line []pt
+			for _, d := range piece {
+				line = append(line, pt{d.X * k, d.Y * k})
+			}
+			if s.Width > 0 {
+				c.path(math.Max(s.Width*k, 1/p.scale), black, line...)
+			} else {
+				all = append(all, line)
+			}
+		}
+		if s.Width == 0 && len(all) > 0 {
+			c.fill(black, all...)
+		}
+	}
 }
 
 // mark draws the sign of a style at the left of an item.

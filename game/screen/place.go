@@ -86,7 +86,7 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 	}
 
 	var pictures, rest []int
-	head := 0
+	head, written := 0, false
 	for i := range s.Items {
 		it := &s.Items[i]
 		switch {
@@ -94,6 +94,8 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 			head = 1
 		case it.Role == CombView || it.Role == ChartView:
 			pictures = append(pictures, i)
+		case it.Role == Area:
+			pictures, written = append(pictures, i), true
 		default:
 			rest = append(rest, i)
 		}
@@ -106,7 +108,7 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 		for i := range all {
 			all[i] = i
 		}
-		if len(pictures) > 0 && p.few(rest, w) {
+		if len(pictures) > 0 && !written && p.few(rest, w) {
 			return s, p.glance(all, pictures, rest, head, x, edge, w, height-edge) + edge
 		}
 		// So that the title and the next button are in sight with a picture.
@@ -120,6 +122,12 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 		y = p.column([]int{0}, x, y, w) + itemGap
 	}
 	left := math.Round((w - columnGap) * 0.6)
+	if written { // what is written stands beside what is said about it
+		left = math.Round((w - columnGap) * 0.55)
+		p.areaRoom = height - y - edge
+		bottom := math.Max(p.column(pictures, x, y, left), p.column(rest, x+left+columnGap, y, w-left-columnGap))
+		return s, bottom + edge
+	}
 	if p.few(rest, w-left-columnGap) {
 		// Next to nothing stands beside the pictures, so they have all the width.
 		if len(pictures) == 1 {
@@ -204,6 +212,7 @@ type placer struct {
 	tight     bool    // pictures may be as small as they can be read
 	combRoom  float64 // the height it may take if it can be that small
 	chartRoom float64
+	areaRoom  float64 // the height an area may fill
 }
 
 // column places items under one another from y on and returns where they end.
@@ -270,10 +279,37 @@ func (p *placer) gap(before, it Item) float64 {
 	return itemGap
 }
 
+// widths shares out the width of a line of items: a narrow one beside another takes what its
+// words need, and all else is shared evenly.
+func (p *placer) widths(line []int, w float64) []float64 {
+	all := make([]float64, len(line))
+	each := math.Floor((w - rowGap*float64(len(line)-1)) / float64(len(line)))
+	for c := range line {
+		all[c] = each
+	}
+	if p.beside(line) {
+		all[1] = p.natural(p.s.Items[line[1]])
+		all[0] = w - rowGap - all[1]
+	}
+	return all
+}
+
+// beside reports a line of an item and a narrow one.
+func (p *placer) beside(line []int) bool { return len(line) == 2 && p.s.Items[line[1]].Narrow }
+
+// natural is the width in which an item's label stands in one line.
+func (p *placer) natural(it Item) float64 {
+	f := formOf(it, p.k)
+	return math.Max(Target, math.Ceil(p.m.Width(it.Label, f.size, f.bold)+f.left+f.right+1))
+}
+
 // row places items side by side, as many as have room for their words.
 func (p *placer) row(items []int, x, y, w float64) float64 {
 	per := len(items)
 	for ; per > 1; per-- {
+		if per == 2 && p.beside(items) && p.narrow(p.s.Items[items[0]], per) <= w-rowGap-p.natural(p.s.Items[items[1]]) {
+			break
+		}
 		each := (w - rowGap*float64(per-1)) / float64(per)
 		fits := true
 		for _, i := range items {
@@ -291,13 +327,14 @@ func (p *placer) row(items []int, x, y, w float64) float64 {
 			y += rowGap
 		}
 		line := items[i:min(i+per, len(items))]
-		each := math.Floor((w - rowGap*float64(len(line)-1)) / float64(len(line)))
-		tall := 0.0
-		for _, j := range line {
-			tall = math.Max(tall, p.tall(p.s.Items[j], each))
+		widths := p.widths(line, w)
+		tall, at := 0.0, x
+		for c, j := range line {
+			tall = math.Max(tall, p.tall(p.s.Items[j], widths[c]))
 		}
 		for c, j := range line {
-			p.s.Items[j].Rect = Rect{x + float64(c)*(each+rowGap), y, each, tall}
+			p.s.Items[j].Rect = Rect{at, y, widths[c], tall}
+			at += widths[c] + rowGap
 		}
 		y += tall
 	}
@@ -335,6 +372,9 @@ func (p *placer) tall(it Item, w float64) float64 {
 		return p.chartTall(w)
 	}
 	_, h := lay(it, w, p.k, p.m)
+	if it.Role == Area && it.Writing != nil && it.Writing.Lines > 0 {
+		return math.Max(h, math.Floor(p.areaRoom))
+	}
 	return h
 }
 
@@ -425,7 +465,7 @@ func formOf(it Item, k float64) form {
 		f.left, f.right, f.top, f.bottom, f.least = 14+30*k, 12, 11, 11, 48
 	case Slider:
 		f.under = 48
-	case Select, Field:
+	case Select, Field, Area:
 		f.under = 48
 	case Meter:
 		f.under = 12 + 16*k
@@ -494,6 +534,11 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 	switch it.Role {
 	case CombView, ChartView:
 		return nil, it.Rect.H
+	case Image:
+		if it.Picture == nil || it.Picture.Width <= 0 {
+			return nil, 0
+		}
+		return nil, math.Ceil(w * it.Picture.Height / it.Picture.Width)
 	}
 	f := formOf(it, k)
 	room := w - f.left - f.right
@@ -536,6 +581,17 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 			y += f.size * leading
 		}
 		y = top + box
+	case Area:
+		y = labelBottom(it, w, f, k, m) + areaEdge
+		if it.Writing != nil && it.Writing.Lines > 0 {
+			y += float64(it.Writing.Lines) * AreaSize * k * leading
+		} else {
+			for _, t := range wholeText(it.Value, w-2*areaEdge, AreaSize*k, m) {
+				lines = append(lines, Line{Text: t, X: areaEdge, Y: y + AreaSize*k*baseline, Width: m.Width(t, AreaSize*k, false), Size: AreaSize * k, Part: ValuePart})
+				y += AreaSize * k * leading
+			}
+		}
+		y = math.Max(y+areaEdge, labelBottom(it, w, f, k, m)+f.under)
 	default:
 		y += f.bottom
 	}
@@ -547,6 +603,31 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 		h = f.least
 	}
 	return lines, h
+}
+
+// AreaSize is the size of text in an area at text scale 1, as page and window write it.
+const AreaSize = 16
+
+const areaEdge = 12
+
+// mostWhole bounds the lines of a text that is shown whole: a picture of more is too high for
+// some displays.
+const mostWhole = 150
+
+// wholeText are the lines of a text, empty ones too.
+func wholeText(text string, w, size float64, m Measure) []string {
+	var all []string
+	for line := range strings.SplitSeq(strings.TrimRight(text, "\n"), "\n") {
+		broken := wrap(line, w, size, false, m)
+		if len(broken) == 0 {
+			broken = []string{" "}
+		}
+		all = append(all, broken...)
+		if len(all) >= mostWhole {
+			return append(all[:mostWhole], "...")
+		}
+	}
+	return all
 }
 
 // wrap breaks text between words, but not between a number and its unit, and within a word

@@ -53,7 +53,7 @@ func TestTargetsAreLargeEnough(t *testing.T) {
 	eachPlaced(t, func(t *testing.T, s screen.Screen, width, height, content float64, m screen.Measure) {
 		for _, it := range s.Items {
 			switch it.Role {
-			case screen.Button, screen.Choice, screen.Toggle, screen.Slider, screen.Select, screen.Field, screen.File:
+			case screen.Button, screen.Choice, screen.Toggle, screen.Slider, screen.Select, screen.Field, screen.Area, screen.File:
 				if it.Rect.W < 44 || it.Rect.H < 44 {
 					t.Errorf("%s is %g x %g px, want 44 x 44 at least", it.ID, it.Rect.W, it.Rect.H)
 				}
@@ -81,7 +81,7 @@ func TestTextStaysInside(t *testing.T) {
 					lower = bottom
 				}
 			}
-			if it.Role != screen.CombView && it.Role != screen.ChartView && words == 0 {
+			if it.Role != screen.CombView && it.Role != screen.ChartView && it.Role != screen.Image && words == 0 {
 				t.Errorf("%s has no words", it.ID)
 			}
 		}
@@ -102,6 +102,34 @@ func TestPicturesStandBesideControlsWhenWide(t *testing.T) {
 		high, _ := screen.Place(s, 360, 640, m)
 		if chart, play := at(high, "chart"), at(high, "play"); play.Y < chart.Y+chart.H {
 			t.Errorf("at 360 px the button at %v is not under the chart at %v", play, chart)
+		}
+	}
+}
+
+// A narrow item is as wide as its words and stands beside the other wherever that has room
+// for its own; a page of paper keeps its shape; a text stands beside what is said of it where
+// the window is wide.
+func TestLessonsArePlaced(t *testing.T) {
+	m := paint.NewFonts()
+	for _, s := range screentest.All(screen.Look{}) {
+		for _, w := range windows {
+			placed, _ := screen.Place(s, w[0], w[1], m)
+			at := func(id string) screen.Rect { return item(placed, id).Rect }
+			switch s.Name {
+			case "lesson":
+				if play, hear := at("play-1"), at("hear-1"); hear.Y != play.Y || hear.W > 110 || play.W < 2*hear.W {
+					t.Errorf("%gx%g: play at %v, hear at %v", w[0], w[1], play, hear)
+				}
+			case "sheet":
+				if r := at("page-1"); math.Abs(r.H/r.W-842.0/595) > 0.01 {
+					t.Errorf("%gx%g: the page is %g x %g", w[0], w[1], r.W, r.H)
+				}
+			case "write-12":
+				text, state := at("text"), at("state")
+				if beside := state.X > text.X+text.W; beside != (w[0] >= 900 || w[0] > w[1]) {
+					t.Errorf("%gx%g: text at %v, what is said of it at %v", w[0], w[1], text, state)
+				}
+			}
 		}
 	}
 }
@@ -214,7 +242,7 @@ func TestNarrowItemsEnd(t *testing.T) {
 							letters += len(strings.ReplaceAll(l.Text, " ", ""))
 						}
 					}
-					if want := len(strings.ReplaceAll(it.Label, " ", "")); it.Role != screen.CombView && it.Role != screen.ChartView && letters != want {
+					if want := len(strings.ReplaceAll(it.Label, " ", "")); it.Role != screen.CombView && it.Role != screen.ChartView && it.Role != screen.Image && letters != want {
 						t.Errorf("%s, %g px wide, shows %d letters of its label, want %d", it.ID, width, letters, want)
 					}
 					screen.BoxTop(it, look, m)

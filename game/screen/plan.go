@@ -42,6 +42,17 @@ func chartPerRow(c *Chart, w, k float64, m Measure) int {
 	return per
 }
 
+// Tabs are the notes that have a tab of their own.
+func (c *Chart) Tabs() []ChartNote {
+	var all []ChartNote
+	for _, n := range c.Notes {
+		if n.Tab != "" {
+			all = append(all, n)
+		}
+	}
+	return all
+}
+
 // TabSize is the size of a chart's tabs at text scale 1, LeastTabSize that of crowded ones.
 const (
 	TabSize      = 16
@@ -49,8 +60,9 @@ const (
 )
 
 func chartCrowded(c *Chart, unit, k float64, m Measure) bool {
-	for i := 1; i < len(c.Notes); i++ {
-		a, b := c.Notes[i-1], c.Notes[i]
+	tabs := c.Tabs()
+	for i := 1; i < len(tabs); i++ {
+		a, b := tabs[i-1], tabs[i]
 		if (b.Beat-a.Beat)*unit < m.Width(a.Tab, LeastTabSize*k, true)+4 {
 			return true
 		}

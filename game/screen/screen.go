@@ -23,10 +23,12 @@ const (
 	Slider    Role = "slider"   // a number between Min and Max
 	Select    Role = "combobox" // one of Options
 	Field     Role = "textbox"  // a line of text
+	Area      Role = "area"     // many lines of text, to be written where the page has a field for them
 	File      Role = "file"     // choose a file; its bytes come back with the action
 	Meter     Role = "meter"    // shows Now between Min and Max
 	CombView  Role = "comb"     // the picture of the holes
 	ChartView Role = "chart"    // the picture of the form
+	Image     Role = "img"      // a page of paper
 )
 
 // A Style says how prominent an item is.
@@ -52,14 +54,46 @@ type Item struct {
 	Detail              string   // a second, smaller line
 	Group               string   // of a Choice: the question its set answers
 	Options             []string // of a Select
-	Value               string   // of a Field or Select
+	Value               string   // of a Field, Area or Select
 	Min, Max, Step, Now float64
 	Unit                string // of Now, read out: "dB"
 	On                  bool   // of a Choice or Toggle
 	Disabled            bool
-	Row                 int  // items with the same non-zero Row stand side by side
-	Rect                Rect // set by Place
+	Row                 int      // items with the same non-zero Row stand side by side
+	Narrow              bool     // in a row of two it takes the room of its words and no more
+	Writing             *Writing // of an Area
+	Picture             *Picture // of an Image
+	Rect                Rect     // set by Place
 }
+
+// A Writing is how an Area's text is shown. What the player types comes back as actions;
+// a field takes another text from the program only with another Version, so that what was
+// typed meanwhile is not lost.
+type Writing struct {
+	Version int
+	Lines   int // in sight at once; 0: all there are, and it can not be changed here
+	// Line and Column, from 1, are where the cursor was last sent; Sent counts how often.
+	Line, Column, Sent int
+}
+
+// A Picture is a page of paper, to be seen as it is printed. It is not changed once made.
+// Where there is a page around the program, that shows the SVG; else the window draws the
+// letters and shapes.
+type Picture struct {
+	Width, Height float64
+	SVG           []byte
+	Letters       []Line // places in the unit of Width, from the top left corner
+	Shapes        []Shape
+}
+
+// A Shape is a black line, or a black area where it has no Width.
+type Shape struct {
+	Width  float64
+	Pieces [][]Dot // each a run of straight lines
+}
+
+// A Dot is a place on a Picture.
+type Dot struct{ X, Y float64 }
 
 // A Question is what a set of choices answers, as it is written over them.
 type Question struct {
@@ -158,8 +192,8 @@ type ChartChord struct {
 type ChartNote struct {
 	Beat, Beats float64
 	Cents       float64 // relative to 1 blow
-	Tab         string
-	Join        int // 0 tongued, 1 legato, 2 glide
+	Tab         string  // empty: it goes on with the warble before it and is not written by itself
+	Join        int     // 0 tongued, 1 legato, 2 glide
 	Outcome     Outcome
 	Chosen      bool // shown in detail
 }

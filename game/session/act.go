@@ -8,6 +8,7 @@ import (
 	"reedwell/game/screen"
 	"reedwell/levels/drill"
 	"reedwell/levels/harp"
+	"reedwell/levels/lesson"
 )
 
 // act does what the player asked for. An action on an item that is not on the screen any
@@ -32,17 +33,29 @@ func (s *stepper) act(a screen.Action) {
 		s.actMeasure(a)
 	case path:
 		s.actPath(a)
-	case lesson:
+	case practice:
 		s.actLesson(a)
 	case playing:
 		if a.ID == "stop" {
 			s.do(Effect{Kind: StopSound})
-			s.view = lesson
+			s.view = practice
 		}
 	case result:
 		s.actResult(a)
 	case preferred:
 		s.actPreferred(a)
+	case lessons:
+		if !s.actSave(a, "", lesson.Lesson{}) {
+			s.actLessons(a)
+		}
+	case reading:
+		s.actReading(a)
+	case paper:
+		s.actPaper(a)
+	case writing:
+		s.actWriting(a)
+	case recording:
+		s.actRecording(a)
 	}
 }
 
@@ -76,6 +89,7 @@ func (s *stepper) actFault(a screen.Action) {
 			s.follow()
 			return
 		}
+		s.waiting = false
 		switch s.view {
 		case welcome, setup, check, measure, playing:
 			s.view = path
@@ -93,7 +107,7 @@ func (s *stepper) actWelcome(a screen.Action) {
 		s.openMic()
 		if s.link != nil {
 			if !s.settings.Ready {
-				s.settings.Key = s.link.Spec.Key // the lesson's harp, until the player says otherwise
+				s.settings.Key = s.link.harpKey() // the lesson's harp, until the player says otherwise
 				s.save()
 			}
 			s.follow()
@@ -269,9 +283,22 @@ func (s *stepper) actPath(a screen.Action) {
 		}
 	case "mic":
 		s.openMic()
+	case "lessons":
+		s.view = lessons
 	case "settings":
 		s.goTo(preferred)
 	}
+}
+
+// harpKey is the key of the harp that the link is for.
+func (l Link) harpKey() harp.Key {
+	switch {
+	case l.Lesson == nil:
+		return l.Spec.Key
+	case l.Lesson.Key != nil:
+		return *l.Lesson.Key
+	}
+	return l.Lesson.Lesson.Key
 }
 
 // Tempo choice as shares of the drill's tempo.
@@ -301,38 +328,63 @@ func (s *stepper) actLesson(a screen.Action) {
 		if math.IsNaN(a.Now) {
 			return
 		}
+		before := s.share
 		s.share = math.Round(math.Min(quickest*100, math.Max(slowest*100, a.Now))/(tempoStep*100)) * tempoStep
-		_ = s.build() // it could be built at another tempo; a failure leaves that one
-		s.copied = false
+		if s.build() != nil { // a lick too long for a take at this tempo: the one before stays
+			s.share = before
+		}
+		s.copied = ""
 	case "live":
 		s.display = a.On
 	case "hear":
-		if on {
-			s.demo = true
-			s.trace = nil
-			s.do(Effect{Kind: PlayDemo, Drill: s.drill, RoundTrip: s.delay.Seconds})
-		}
+		s.hear()
 	case "play":
 		if on {
 			s.play()
 		}
 	case "my-harp":
+		if s.lick != noLick {
+			k := s.settings.Key
+			s.bookKey = &k
+			_ = s.build() // another key has the same tab
+			return
+		}
 		title := s.title
 		spec := s.mine(s.spec.ID)
 		spec.Tempo, spec.Position = s.spec.Tempo, s.spec.Position
 		s.open(spec, title)
 	case "link":
+		s.copied = "Link copied."
+		if s.lick != noLick {
+			a := s.address(s.lick)
+			if s.drill.Tempo != a.Lesson.Tempo {
+				a.Tempo = s.drill.Tempo
+			}
+			s.do(Effect{Kind: CopyLesson, Address: a})
+			return
+		}
 		spec := s.spec
 		spec.Tempo = s.drill.Tempo
 		s.do(Effect{Kind: CopyLink, Spec: spec, Title: s.title})
-		s.copied = true
 	case "calibrate":
 		s.goTo(measure)
 	case "settings":
 		s.goTo(preferred)
 	case "back":
+		s.leaveDrill()
+	}
+}
+
+// leaveDrill goes back to where the open drill was chosen.
+func (s *stepper) leaveDrill() {
+	if s.lick == noLick {
 		s.view = path
 		s.settings.Family = s.drill.Family
+		return
+	}
+	s.view, s.copied = reading, ""
+	if s.lender != "" {
+		s.view = s.lender
 	}
 }
 
@@ -343,7 +395,7 @@ func (s *stepper) play() {
 	s.earlier = s.in.Sound.Opened
 	s.do(Effect{
 		Kind: StartTake, Drill: s.drill, RoundTrip: s.delay.Seconds, Display: s.display, AtTempo: s.atTempo(),
-		Speaker: !s.settings.Phones, Check: s.unchecked(),
+		Speaker: !s.settings.Phones, Check: s.unchecked(), Lick: s.lickKey(),
 	})
 }
 
@@ -354,9 +406,15 @@ func (s *stepper) actResult(a screen.Action) {
 		if s.in.Sound.State == SoundOn {
 			s.play()
 		} else {
-			s.view = lesson
+			s.view = practice
 		}
 	case "next":
+		if s.lick != noLick {
+			if k, ok := s.lickAfter(); ok {
+				s.openLick(k)
+			}
+			return
+		}
 		if e, ok := s.following(); ok {
 			spec := s.spec
 			spec.ID, spec.Tempo = e.ID, 0
@@ -364,12 +422,12 @@ func (s *stepper) actResult(a screen.Action) {
 		}
 	case "advised":
 		if e := s.entry(s.drill.ID); e.Change != 0 && e.Advised > 0 && s.target > 0 {
-			s.view, s.trace = lesson, nil
+			s.view, s.trace = practice, nil
 			s.share = math.Min(quickest, math.Max(slowest, e.Advised/s.target))
 			_ = s.build() // a tempo from the path's own range can be built
 		}
 	case "change":
-		s.view, s.trace = lesson, nil
+		s.view, s.trace = practice, nil
 	case "note-before":
 		if n > 0 {
 			s.chosen = (s.chosen + n - 1) % n
@@ -387,8 +445,7 @@ func (s *stepper) actResult(a screen.Action) {
 	case "rested":
 		s.rested = s.in.Now
 	case "back":
-		s.view = path
-		s.settings.Family = s.drill.Family
+		s.leaveDrill()
 	}
 }
 
@@ -433,7 +490,11 @@ func (s *stepper) actPreferred(a screen.Action) {
 		return
 	case "back":
 		s.leave()
-		if s.view == lesson && s.title == "" && s.drill.Harp != s.settings.Harp() {
+		switch {
+		case s.view != practice:
+		case s.lick != noLick:
+			_ = s.build() // the tuning may be another now
+		case s.title == "" && s.drill.Harp != s.settings.Harp():
 			s.open(s.mine(s.spec.ID), "")
 		}
 		return

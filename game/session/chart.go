@@ -27,14 +27,14 @@ func chart(d drill.Drill, width float64) *screen.Chart {
 	}
 	one := pitch(d.Harp, harp.Note{Hole: 1})
 	c.LowCents, c.HighCents = math.Inf(1), math.Inf(-1)
-	for _, t := range d.Targets {
+	for i, t := range d.Targets {
 		cents := harp.Cents(t.Hz, one)
 		c.Pickup = max(c.Pickup, -t.Beat)
 		c.LowCents, c.HighCents = min(c.LowCents, cents), max(c.HighCents, cents)
-		c.Notes = append(c.Notes, screen.ChartNote{Beat: t.Beat, Beats: t.Beats, Cents: cents, Tab: t.Note.Tab(), Join: int(t.Join)})
+		c.Notes = append(c.Notes, screen.ChartNote{Beat: t.Beat, Beats: t.Beats, Cents: cents, Tab: tab(d, i), Join: int(t.Join)})
 	}
-	if len(d.Targets) == 0 {
-		c.LowCents, c.HighCents = 0, 0
+	if len(d.Targets) == 0 { // all that the harp has
+		c.LowCents, c.HighCents = 0, harp.Cents(pitch(d.Harp, harp.Note{Hole: harp.Holes}), one)
 	}
 	// A whole step of room for what is played beside the asked notes.
 	c.LowCents -= 200
@@ -42,8 +42,94 @@ func chart(d drill.Drill, width float64) *screen.Chart {
 	return c
 }
 
-// outcomes enters what became of each note.
-func outcomes(c *screen.Chart, r grade.Result, shown []int, chosen int) {
+// On a phone held upright a form longer than mostRows rows is shown in parts of nearRows rows
+// while it is played: nobody scrolls with a harp in the hands. The row after the one that is
+// played is always in sight, to read ahead.
+const (
+	mostRows = 4
+	nearRows = 2
+)
+
+// near is the part of a chart around its cursor, in a window of a width.
+func near(c *screen.Chart, width float64) *screen.Chart {
+	if width == 0 || width >= narrow || c.Bars <= mostRows*c.PerRow {
+		return c
+	}
+	perRow := float64(c.PerRow * c.BeatsPerBar)
+	row := int(math.Max(0, math.Floor(c.Cursor/perRow))) // before the form begins: the first
+	bars := nearRows * c.PerRow
+	first := min(row*c.PerRow, c.Bars-bars)
+	from, to := float64(first*c.BeatsPerBar), float64((first+bars)*c.BeatsPerBar)
+	part := *c
+	part.Bars, part.Cursor = bars, c.Cursor-from
+	part.Chords, part.Notes, part.Trace = nil, nil, nil
+	low := from
+	if first == 0 {
+		low = -c.Pickup
+	} else {
+		part.Pickup = 0
+	}
+	in := func(beat float64) bool { return beat >= low-1e-9 && beat < to-1e-9 }
+	for _, ch := range c.Chords {
+		if in(ch.Beat) {
+			ch.Beat -= from
+			part.Chords = append(part.Chords, ch)
+		}
+	}
+	for _, n := range c.Notes {
+		if in(n.Beat) {
+			n.Beat -= from
+			part.Notes = append(part.Notes, n)
+		}
+	}
+	for _, t := range c.Trace {
+		if in(t.Beat) {
+			t.Beat -= from
+			part.Trace = append(part.Trace, t)
+		}
+	}
+	return &part
+}
+
+// tab is what is written under target i: of a warble in a lick both holes under its first
+// note, and nothing under the others. A chord has all of its holes.
+func tab(d drill.Drill, i int) string {
+	t := d.Targets[i]
+	switch {
+	case goesOn(d, i):
+		return ""
+	case t.Warble && i+1 < len(d.Targets) && goesOn(d, i+1):
+		return t.Note.Tab() + "~" + d.Targets[i+1].Note.Tab()
+	}
+	text := t.Note.Tab()
+	for _, n := range t.Also {
+		text += n.Tab()
+	}
+	return text
+}
+
+// spoken is tab in words.
+func spoken(d drill.Drill, i int) string {
+	t := d.Targets[i]
+	if t.Warble && i+1 < len(d.Targets) && goesOn(d, i+1) {
+		return "a warble of " + t.Note.Words() + " and " + d.Targets[i+1].Note.Words()
+	}
+	words := t.Note.Words()
+	for _, n := range t.Also {
+		words += " and " + n.Words()
+	}
+	return words
+}
+
+// goesOn reports a target that goes on with the warble of the one before.
+func goesOn(d drill.Drill, i int) bool {
+	t := d.Targets[i]
+	return t.Warble && t.Join == drill.Legato && i > 0 && d.Targets[i-1].Warble
+}
+
+// outcomes enters what became of each note; parts tells that only parts are judged, each at
+// its first note, as in a warble.
+func outcomes(c *screen.Chart, r grade.Result, shown []int, chosen int, parts bool) {
 	if chosen < len(shown) {
 		if k := r.Notes[shown[chosen]].Target; k >= 0 && k < len(c.Notes) {
 			c.Notes[k].Chosen = true
@@ -55,7 +141,7 @@ func outcomes(c *screen.Chart, r grade.Result, shown []int, chosen int) {
 		}
 		note := &c.Notes[n.Target]
 		switch {
-		case len(shown) < len(r.Notes): // a warble: only what is judged as a part
+		case parts:
 			if slices.Contains(shown, i) {
 				note.Outcome = screen.OutOfWindow
 				if wellPlayed(r, i) {

@@ -17,8 +17,8 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files anew; read them before they are kept")
 
-// write writes a screen as text: every word the player can meet.
-func write(s screen.Screen) string {
+// inWords writes a screen as text: every word the player can meet.
+func inWords(s screen.Screen) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s | %s\n\n", s.Name, s.Title)
 	for _, i := range s.Items {
@@ -31,8 +31,16 @@ func write(s screen.Screen) string {
 		if i.Detail != "" {
 			fmt.Fprintf(&b, "            %s\n", i.Detail)
 		}
-		if i.Value != "" {
+		switch {
+		case i.Role == screen.Area:
+			for line := range strings.Lines(i.Value) {
+				fmt.Fprintf(&b, "            > %s", line)
+			}
+		case i.Value != "":
 			fmt.Fprintf(&b, "            = %s of %s\n", i.Value, strings.Join(i.Options, ", "))
+		}
+		if i.Writing != nil {
+			fmt.Fprintf(&b, "            version %d, %d lines in sight\n", i.Writing.Version, i.Writing.Lines)
 		}
 		if i.Min != i.Max {
 			fmt.Fprintf(&b, "            %g %s, %g to %g\n", i.Now, i.Unit, i.Min, i.Max)
@@ -55,6 +63,7 @@ type walk struct {
 	in     Input // of the next step; Actions and what is told once are cleared after it
 	out    Output
 	effect []EffectKind
+	page   bool // there is a page around
 }
 
 func newWalk(t *testing.T, s Settings) *walk {
@@ -65,12 +74,12 @@ func newWalk(t *testing.T, s Settings) *walk {
 }
 
 func (w *walk) step(actions ...screen.Action) {
-	w.in.Actions = actions
+	w.in.Actions, w.in.Page = actions, w.page
 	w.state, w.out = Step(w.state, w.in)
 	for _, e := range w.out.Effects {
 		w.effect = append(w.effect, e.Kind)
 	}
-	w.in = Input{Width: w.in.Width, Height: w.in.Height, System: w.in.System, Sound: w.in.Sound, Now: w.in.Now, Run: w.in.Run}
+	w.in = Input{Width: w.in.Width, Height: w.in.Height, System: w.in.System, Sound: w.in.Sound, Now: w.in.Now, Run: w.in.Run, Work: w.in.Work}
 	w.consistent()
 }
 
@@ -83,7 +92,7 @@ func (w *walk) press(id string) {
 			return
 		}
 	}
-	w.t.Fatalf("there is no %q to press:\n%s", id, write(w.out.Screen))
+	w.t.Fatalf("there is no %q to press:\n%s", id, inWords(w.out.Screen))
 }
 
 // consistent checks what holds for every screen.
@@ -108,13 +117,13 @@ func (w *walk) consistent() {
 	if s.Items[0].Role != screen.Heading || s.Items[0].Style != screen.Title {
 		w.t.Errorf("screen %s does not begin with its title", s.Name)
 	}
-	if !control && w.in.Run.Kind != Grading {
+	if !control && w.in.Run.Kind != Grading && w.in.Run.Kind != Writing {
 		w.t.Errorf("screen %s has no way on", s.Name)
 	}
 	if !seen[s.Focus] {
 		w.t.Errorf("screen %s: focus on %q, which is not there", s.Name, s.Focus)
 	}
-	if s.Name == "take" && s.Live != "" {
+	if (s.Name == "take" || s.Name == "record" && w.in.Run.Kind == Recording) && s.Live != "" {
 		w.t.Errorf("said %q in a take", s.Live)
 	}
 }
@@ -123,7 +132,7 @@ func (w *walk) consistent() {
 func (w *walk) golden(name string) {
 	w.t.Helper()
 	file := filepath.Join("testdata", name+".golden")
-	got := write(w.out.Screen)
+	got := inWords(w.out.Screen)
 	if *update {
 		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
 			w.t.Fatal(err)

@@ -3,8 +3,13 @@ package session
 import (
 	"reedwell/audio/listen"
 	"reedwell/game/screen"
+	"reedwell/game/shelf"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
+	"reedwell/levels/lesson"
+	"reedwell/levels/player"
+	"reedwell/levels/sheet"
+	"reedwell/levels/write"
 )
 
 // An Input is what came in since the last step.
@@ -23,6 +28,54 @@ type Input struct {
 	Take          *Take        // a take that is over
 	Path          []Entry      // every drill, easiest first within its family; nil when nothing changed
 	Notices       []Notice     // what has to be told, once
+	Page          bool         // there is a page around: text can be typed, and frames can lead to it
+	Shelf         *Shelf       // the lessons at hand; nil when nothing changed
+	Kept          string       // the ID of the lesson that was kept just now
+	Loaded        *Loaded      // a text from outside, to go on writing
+	Sheet         *Sheet       // a sheet that was asked for
+	Written       *Written     // a lick that was played and is written down
+	Work          Work         // what is being made
+}
+
+// A Shelf is the lessons at hand and how their licks went.
+type Shelf struct {
+	Lessons []Lesson
+	Licks   map[string]shelf.Record
+}
+
+// A Lesson is one that is at hand.
+type Lesson struct {
+	ID   string
+	Text string
+	Demo bool // comes with the program
+}
+
+// A Loaded is a text from outside: the one the player was writing last, or a file's.
+type Loaded struct {
+	Text    string
+	From    string   // the file's name; empty: what was written last
+	Remarks []string // what of it had to be left out
+	Problem string   // not empty: it could not be read, and why
+}
+
+// A Sheet is a lesson on paper.
+type Sheet struct {
+	Pages   []*screen.Picture
+	Problem string // not empty: it could not be made, and why
+}
+
+// A Written is what was heard of a lick that was played to be written down.
+type Written struct {
+	Lick    lesson.Lick
+	Doubts  []write.Doubt
+	Report  write.Report
+	Problem string // not empty: no lick was heard, and why
+}
+
+// A Work is something that takes a while; What is empty when there is none.
+type Work struct {
+	What     string
+	Done, Of int
 }
 
 // A SoundState says what the microphone is doing.
@@ -71,6 +124,7 @@ const (
 	Grading           // a take is worked out
 	Measuring         // a calibration runs
 	Checking          // the delay is checked before a take
+	Writing           // what was played is being written down
 )
 
 // A Run is what is being sounded now.
@@ -82,11 +136,12 @@ type Run struct {
 	ClickOnly bool
 }
 
-// A Link is a link that was opened: a drill, or why it was refused.
+// A Link is a link that was opened: a drill, or a lesson, or why it was refused.
 type Link struct {
 	Spec   drill.Spec
 	Title  string
-	Reason string // not empty: the link was refused
+	Lesson *lesson.Address // not nil: the link leads to a lesson, which is in it
+	Reason string          // not empty: the link was refused
 }
 
 // A Calibration is a measured round trip, or why there is none.
@@ -176,6 +231,31 @@ const (
 	Import   // Bytes
 	CopyLink // Spec, Title
 	SaveTake // the sound of the last take that was graded, as a file
+
+	KeepLesson // ID (empty: as a new one), Text
+	DropLesson // ID
+	SaveDraft  // Text
+	CopyLesson // Address
+	CopyFrame  // Address
+	MakeSheet  // Address.Lesson, Paper
+	PrintSheet // the sheet that was made last
+	SaveLesson // Address.Lesson, Text, Format
+	ReadFile   // Name, Bytes, Address.Lesson for its harp, Bar
+	StopWork
+)
+
+// A Format is what a lesson can be saved as.
+type Format int
+
+// The formats.
+const (
+	Everything Format = iota // all of the others in one file
+	AsText
+	AsSheet
+	AsClips
+	AsMIDI
+	AsMusicXML
+	AsABC
 )
 
 // An Effect is something the program has to do.
@@ -191,6 +271,17 @@ type Effect struct {
 	Bytes     []byte
 	Spec      drill.Spec
 	Title     string
+
+	Touches []player.Touch // of PlayDemo: how the notes are coloured; nil: plainly
+	Lick    string         // of StartTake: the name of the lick under which it is kept; empty: a drill of the path
+	Write   *write.Options // of StartTake: what is played is not graded but written down
+	ID      string
+	Text    string
+	Name    string
+	Address lesson.Address
+	Paper   sheet.Paper
+	Format  Format
+	Bar     int
 }
 
 // An Output is what a step comes to.

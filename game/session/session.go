@@ -7,9 +7,12 @@ import (
 
 	"reedwell/audio/listen"
 	"reedwell/game/screen"
+	"reedwell/game/shelf"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
 	"reedwell/levels/harp"
+	"reedwell/levels/lesson"
+	"reedwell/levels/sheet"
 )
 
 // A view is what the player is doing.
@@ -21,10 +24,15 @@ const (
 	check     view = "sound"
 	measure   view = "calibrate"
 	path      view = "path"
-	lesson    view = "drill"
+	practice  view = "drill"
 	playing   view = "take"
 	result    view = "result"
 	preferred view = "settings"
+	lessons   view = "lessons"
+	reading   view = "lesson"
+	paper     view = "sheet"
+	writing   view = "write"
+	recording view = "record"
 )
 
 // A State is where the player is. [Start] makes the first.
@@ -63,7 +71,28 @@ type State struct {
 	drill   drill.Drill
 	display bool
 	hole    string // of the ladder shown on the path
-	copied  bool
+	copied  string // what was copied, in words
+
+	// Lessons.
+	books     []book
+	licks     map[string]shelf.Record
+	brought   *book // by a link
+	book      book  // the open one
+	lick      int   // the open part of it, or noLick
+	bookKey   *harp.Key
+	bookTempo float64 // that a link asks for; 0: the lesson's
+	lender    view    // where the open lick was come from, if not from its lesson
+	dropping  bool    // it was asked to delete the open lesson
+	format    Format
+	sheetOf   lesson.Lesson
+	sheetFrom view
+	pages     *Sheet // of sheetOf, when they are there
+	paper     sheet.Paper
+
+	// What a teacher writes.
+	draft   draft
+	wish    wish
+	waiting bool // for what is played to be written down
 
 	// The take.
 	demo   bool
@@ -81,7 +110,7 @@ type State struct {
 
 // Start returns the first state: the welcome.
 func Start(s Settings) State {
-	return State{view: welcome, settings: s, display: true, share: 1, silent: -1}
+	return State{view: welcome, settings: s, display: true, share: 1, silent: -1, lick: noLick, draft: draft{part: chorus}}
 }
 
 // Settings are the player's choices, to be kept after a [SaveSettings].
@@ -90,8 +119,12 @@ func (s State) Settings() Settings { return s.settings }
 // Harp is the harp that is listened for: the drill's while one is open, else the player's.
 func (s State) Harp() harp.Harp {
 	switch s.view {
-	case lesson, playing, result:
+	case practice, playing, result:
 		return s.drill.Harp
+	case recording:
+		if s.waiting {
+			return s.drill.Harp
+		}
 	}
 	return s.settings.Harp()
 }
@@ -144,6 +177,18 @@ func (s *stepper) absorb() {
 		s.check(*c)
 	}
 	s.drowse()
+	if in.Shelf != nil {
+		s.stock(*in.Shelf)
+	}
+	if in.Kept != "" {
+		s.noteKept(in.Kept)
+	}
+	if in.Loaded != nil {
+		s.load(*in.Loaded)
+	}
+	if in.Sheet != nil && s.view == paper {
+		s.pages = in.Sheet
+	}
 	if in.Link != nil {
 		s.openLink(*in.Link)
 	}
@@ -153,12 +198,20 @@ func (s *stepper) absorb() {
 			s.finish(t, before)
 		}
 	}
+	if in.Written != nil {
+		s.writeDown(*in.Written)
+	}
 	if s.demo && in.Run.Kind == Idle {
 		s.demo = false
 	}
+	if s.waiting && in.Hidden && in.Run.Kind != Writing {
+		s.do(Effect{Kind: StopSound})
+		s.waiting = false
+		s.tell(Notice{"hidden", "The page was hidden, so the recording was stopped. Keep it in view while you play."})
+	}
 	if s.view == playing && in.Hidden {
 		s.do(Effect{Kind: StopSound})
-		s.view = lesson
+		s.view = practice
 		s.tell(Notice{"hidden", "The page was hidden, so the take was stopped and not counted. Keep it in view while you play."})
 	}
 }
@@ -306,7 +359,7 @@ func (s *stepper) listen() {
 				s.awake = s.in.Now
 			}
 		}
-		if s.view == playing && s.display && s.in.Run.Kind == Recording {
+		if (s.view == playing && s.display || s.waiting) && s.in.Run.Kind == Recording {
 			s.trace = appendTrace(s.trace, s.drill, s.in.Sound.Rate, f)
 		}
 	}
@@ -317,12 +370,20 @@ func (s *stepper) deaf() bool {
 	return s.silent >= 0 && s.in.Sound.Rate > 0 && s.in.Now-s.silent > int64(2*s.in.Sound.Rate)
 }
 
+// Fetching is the notice of a lesson that is on its way.
+const Fetching = "fetching"
+
 func (s *stepper) openLink(l Link) {
+	s.forget(Fetching)
 	if s.view == playing {
 		s.do(Effect{Kind: StopSound})
-		s.view = lesson
+		s.view = practice
 	}
-	if l.Reason == "" {
+	if s.waiting {
+		s.do(Effect{Kind: StopSound})
+		s.waiting = false
+	}
+	if l.Reason == "" && l.Lesson == nil {
 		if _, err := drill.Build(l.Spec); err != nil {
 			l.Reason = err.Error()
 		}
@@ -343,12 +404,57 @@ func (s *stepper) openLink(l Link) {
 func (s *stepper) follow() {
 	l := *s.link
 	s.link = nil
+	if l.Lesson != nil {
+		s.followLesson(*l.Lesson)
+		return
+	}
 	s.open(l.Spec, l.Title)
+}
+
+// followLesson goes to the lesson that a link brought, or straight to the lick it asks for.
+func (s *stepper) followLesson(a lesson.Address) {
+	b := read("", lesson.Format(a.Lesson), false)
+	if !b.whole() { // no link is let through that is not
+		s.tell(Notice{"link", "The link can not be opened: its lesson has a mistake."})
+		s.view = lessons
+		return
+	}
+	s.brought = &b
+	for _, k := range s.books {
+		if k.text == b.text {
+			b.id, b.demo = k.id, k.demo
+		}
+	}
+	s.openBook(b)
+	s.bookKey, s.bookTempo = a.Key, a.Tempo
+	if a.Lick > 0 {
+		s.openLick(a.Lick - 1)
+	}
+}
+
+const kept = "Kept among your lessons."
+
+// noteKept takes note of the ID under which a lesson is kept now.
+func (s *stepper) noteKept(id string) {
+	for _, b := range s.books {
+		if b.id != id {
+			continue
+		}
+		if b.text == s.draft.text {
+			s.draft.id, s.draft.saved = id, b.text
+			s.copied = kept
+		}
+		if b.text == s.book.text {
+			s.book.id, s.book.demo = id, false
+			s.copied = kept
+		}
+	}
 }
 
 // open shows a drill.
 func (s *stepper) open(spec drill.Spec, title string) bool {
-	s.spec, s.title, s.share, s.copied = spec, title, 1, false
+	s.spec, s.title, s.share, s.copied = spec, title, 1, ""
+	s.lick, s.lender = noLick, ""
 	s.target = spec.Tempo
 	if s.target == 0 {
 		s.target = s.entry(spec.ID).Tempo
@@ -357,7 +463,7 @@ func (s *stepper) open(spec drill.Spec, title string) bool {
 		s.tell(Notice{"drill", "This drill can not be opened: " + err.Error() + "."})
 		return false
 	}
-	s.view, s.take, s.trace = lesson, nil, nil
+	s.view, s.take, s.trace = practice, nil, nil
 	s.display = s.entry(spec.ID).Display
 	return true
 }
@@ -367,6 +473,13 @@ func (s *stepper) build() error {
 	spec := s.spec
 	if s.target > 0 {
 		spec.Tempo = math.Min(drill.MaxTempo, math.Max(drill.MinTempo, s.target*s.share))
+	}
+	if s.lick != noLick {
+		d, err := s.lickDrill(spec.Tempo)
+		if err == nil {
+			s.drill = d
+		}
+		return err
 	}
 	d, err := drill.Build(spec)
 	if err != nil {
@@ -400,12 +513,14 @@ func (s *stepper) atTempo() bool { return s.drill.Tempo >= s.entry(s.drill.ID).T
 // finish shows how a take went.
 func (s *stepper) finish(t *Take, before []Entry) {
 	if t.Cut != "" {
-		s.view = lesson
+		s.view = practice
 		s.tell(Notice{"cut", t.Cut})
 		return
 	}
 	s.take, s.view = t, result
-	s.display = s.display && s.entry(t.Drill.ID).Display // it goes away when the playing is good
+	if s.lick == noLick {
+		s.display = s.display && s.entry(t.Drill.ID).Display // it goes away when the playing is good
+	}
 	s.trace = nil
 	for _, f := range t.Frames {
 		s.trace = appendTrace(s.trace, t.Drill, t.Rate, f)

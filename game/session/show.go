@@ -10,6 +10,7 @@ import (
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
 	"reedwell/levels/harp"
+	"reedwell/levels/lesson"
 )
 
 // page collects a screen.
@@ -83,7 +84,7 @@ func (s *stepper) show() screen.Screen {
 		s.showMeasure(p)
 	case path:
 		s.showPath(p)
-	case lesson:
+	case practice:
 		s.showLesson(p)
 	case playing:
 		s.showPlaying(p)
@@ -91,6 +92,16 @@ func (s *stepper) show() screen.Screen {
 		s.showResult(p)
 	case preferred:
 		s.showPreferred(p)
+	case lessons:
+		s.showLessons(p)
+	case reading:
+		s.showReading(p)
+	case paper:
+		s.showPaper(p)
+	case writing:
+		s.showWriting(p)
+	case recording:
+		s.showRecording(p)
 	}
 	return p.Screen
 }
@@ -154,7 +165,13 @@ func (s *stepper) showWelcome(p *page) {
 	p.title("Reedwell")
 	s.notes(p)
 	p.text("what", "Reedwell hears your harmonica, tells you note by note what was right and what to change, and opens the next drill when your playing is ready for it.")
-	if s.link != nil {
+	switch {
+	case s.link != nil && s.link.Lesson != nil:
+		s.showLessonLink(p, *s.link.Lesson)
+		if !s.settings.Ready {
+			cautions(p)
+		}
+	case s.link != nil:
 		e := s.entry(s.link.Spec.ID)
 		name := s.link.Title
 		if name == "" {
@@ -462,6 +479,7 @@ func (s *stepper) showPath(p *page) {
 			p.add(screen.Item{ID: "hole", Role: screen.Select, Label: "Hole", Options: options, Value: hole})
 		}
 	}
+	p.button("lessons", "Lessons: licks over the whole form")
 	p.heading("levels", s.settings.Family.Name())
 	for _, e := range s.path {
 		if e.Family != s.settings.Family {
@@ -497,10 +515,24 @@ func (s *stepper) showPath(p *page) {
 	}
 }
 
+// showLessonLink tells what lesson a link leads to.
+func (s *stepper) showLessonLink(p *page, a lesson.Address) {
+	p.heading("link", a.Lesson.Title)
+	key := s.link.harpKey().String()
+	what := fmt.Sprintf("Your link leads to this lesson, for %s %s harp.", article(key), key)
+	if a.Lick > 0 {
+		what = fmt.Sprintf("Your link leads to a lick of this lesson, %q, for %s %s harp.", a.Lesson.Licks[a.Lick-1].Title, article(key), key)
+	}
+	p.text("link-what", what)
+}
+
 // name is what the open drill is called.
 func (s *stepper) name() string {
 	if s.title != "" {
 		return s.title
+	}
+	if s.lick == chorus {
+		return s.drill.Title + ": the whole chorus"
 	}
 	return s.drill.Title
 }
@@ -511,12 +543,19 @@ func (s *stepper) showLesson(p *page) {
 	p.title(s.name())
 	s.notes(p)
 	key := d.Harp.Key.String()
-	which := fmt.Sprintf("%s, level %d. %s harp, %s: key of %s.", d.Family.Name(), d.Level, strings.ToUpper(key[:1])+key[1:], d.Position.Name(), d.Harp.Key.Song(d.Position))
+	which := fmt.Sprintf("%s. %s harp, %s: key of %s.", s.kind(), strings.ToUpper(key[:1])+key[1:], d.Position.Name(), d.Harp.Key.Song(d.Position))
 	if d.Harp.A4 != 440 {
 		which += fmt.Sprintf(" A = %g Hz.", d.Harp.A4)
 	}
 	p.styled("which", screen.Quiet, which)
-	p.text("words", d.Words)
+	if s.lick == noLick {
+		p.text("words", d.Words)
+	}
+	for i, line := range strings.Split(d.Words, "\n") {
+		if s.lick != noLick && line != "" {
+			p.text(fmt.Sprintf("words-%d", i+1), line)
+		}
+	}
 	if d.Harp.Key != s.settings.Key {
 		mine := s.settings.Key.String()
 		p.styled("other-harp", screen.Warning, fmt.Sprintf("Take %s %s harp. Yours is set to %s.", article(key), key, mine))
@@ -537,13 +576,17 @@ func (s *stepper) showLesson(p *page) {
 	p.chart(c, s.chartWords())
 	p.comb(h, "Find the first note: "+s.firstWords())
 	e := s.entry(d.ID)
-	if e.Standing == Locked && len(s.path) > 0 {
+	if s.lick != noLick {
+		if words, _ := s.mark(s.book, s.lick); words != "" {
+			p.text("lately", words)
+		}
+	} else if e.Standing == Locked && len(s.path) > 0 {
 		p.text("locked", "This level is still locked. You may play it all the same, and good takes count.")
 	} else if e.Lately != "" {
 		p.text("lately", e.Lately)
 	}
 	tempo := fmt.Sprintf("%.0f beats a minute", d.Tempo)
-	if !s.atTempo() {
+	if s.lick == noLick && !s.atTempo() {
 		tempo += fmt.Sprintf(". Takes count from %.0f.", e.Tempo)
 	}
 	p.add(screen.Item{ID: "tempo", Role: screen.Slider, Label: "Tempo", Detail: tempo, Min: slowest * 100, Max: quickest * 100, Step: tempoStep * 100, Now: math.Round(s.share * 100), Unit: "%"})
@@ -566,17 +609,43 @@ func (s *stepper) showLesson(p *page) {
 		p.primary("mic", "Turn the microphone on")
 	}
 	from := len(p.Items)
-	p.quiet("link", "Copy a link to this drill")
-	if s.copied {
-		p.styled("copied", screen.Good, "Link copied.")
-		p.Live = "Link copied."
+	what := "drill"
+	switch {
+	case s.lick == chorus:
+		what = "lesson"
+	case s.lick != noLick:
+		what = "lick"
 	}
+	p.quiet("link", "Copy a link to this "+what)
+	s.showCopied(p)
 	p.quiet("settings", "Settings")
-	p.quiet("back", "All drills")
+	p.quiet("back", s.returns())
 	p.row(31, from)
 	if p.Focus == "" {
 		p.Focus = "back"
 	}
+}
+
+// kind is what sort of thing is open.
+func (s *stepper) kind() string {
+	switch {
+	case s.lick == noLick:
+		return fmt.Sprintf("%s, level %d", s.drill.Family.Name(), s.drill.Level)
+	case s.lick == chorus:
+		return fmt.Sprintf("All licks of %s, %s", s.book.lesson.Title, plural(s.drill.Bars, "bar"))
+	}
+	return fmt.Sprintf("Lick %d of %d of %s, %s", s.lick+1, len(s.book.lesson.Licks), s.book.lesson.Title, strings.ToLower(bars(s.book.lesson.Licks[s.lick])))
+}
+
+// returns is what the way back is called.
+func (s *stepper) returns() string {
+	switch {
+	case s.lick == noLick:
+		return "All drills"
+	case s.lender != "":
+		return "Back to writing"
+	}
+	return "Back to the lesson"
 }
 
 // showDelay tells what is known of the delay, and that the band is left out.
@@ -608,7 +677,11 @@ const clickOnly = "Your speaker is loud, so only the click sounds while you play
 
 // showToggle asks whether the next take shows what is played.
 func (s *stepper) showToggle(p *page) {
-	p.add(screen.Item{ID: "live", Role: screen.Toggle, Label: "Show what I play while I play", Detail: "At least one good take has to be played without it.", On: s.display})
+	detail := "At least one good take has to be played without it."
+	if s.lick != noLick {
+		detail = ""
+	}
+	p.add(screen.Item{ID: "live", Role: screen.Toggle, Label: "Show what I play while I play", Detail: detail, On: s.display})
 }
 
 func (s *stepper) firstWords() string {
@@ -624,12 +697,14 @@ const maxRead = 24
 // chartWords reads the chart out.
 func (s *stepper) chartWords() string {
 	var tabs []string
-	for i, t := range s.drill.Targets {
-		if i == maxRead {
+	for i := range s.drill.Targets {
+		if len(tabs) == maxRead {
 			tabs = append(tabs, fmt.Sprintf("and %d more", len(s.drill.Targets)-i))
 			break
 		}
-		tabs = append(tabs, t.Note.Words())
+		if !goesOn(s.drill, i) {
+			tabs = append(tabs, spoken(s.drill, i))
+		}
 	}
 	return plural(s.drill.Bars, "bar") + ": " + strings.Join(tabs, "; ")
 }
@@ -639,7 +714,7 @@ func (s *stepper) showDemo(p *page, c *screen.Chart, run Run) {
 	h := comb(s.drill.Harp)
 	s.cursor(c, h, run)
 	p.text("count", countWords(c, run))
-	p.chart(c, s.chartWords())
+	p.chart(near(c, s.in.Width), s.chartWords())
 	p.comb(h, "What the demonstration plays")
 	p.add(screen.Item{ID: "stop", Role: screen.Button, Style: screen.Primary, Label: "Stop"})
 	p.Focus = "stop"
@@ -693,7 +768,7 @@ func (s *stepper) showPlaying(p *page) {
 		}
 	}
 	p.text("count", countWords(c, run))
-	p.chart(c, s.chartWords())
+	p.chart(near(c, s.in.Width), s.chartWords())
 	p.comb(h, "What to play now and next")
 	if run.ClickOnly {
 		p.text("click-only", clickOnly)
@@ -716,7 +791,7 @@ func (s *stepper) showResult(p *page) {
 			good++
 		}
 	}
-	next, open := s.following()
+	next, open := s.next()
 	switch {
 	case r.Problem != "":
 		p.title("This take could not be judged")
@@ -732,7 +807,7 @@ func (s *stepper) showResult(p *page) {
 		p.title(head)
 		share := fmt.Sprintf("%.0f %%", math.Floor(r.Share*100+1e-9)) // 79.9 is not 80
 		score := fmt.Sprintf("%s of what is measured is right. A good take needs %s.", share, percent(grade.PassShare))
-		if s.drill.Family != drill.Warble && len(r.Notes) > 0 {
+		if s.counted() && len(r.Notes) > 0 {
 			score = fmt.Sprintf("%d of %s right (%s). A good take needs %s.", good, plural(len(r.Notes), "note"), share, percent(grade.PassShare))
 		}
 		p.styled("score", style, score)
@@ -745,6 +820,10 @@ func (s *stepper) showResult(p *page) {
 	}
 	if e := s.entry(s.drill.ID); r.Problem == "" {
 		switch {
+		case s.lick != noLick:
+			if r := s.licks[s.lickKey()]; r.Takes > 1 { // after one it is said already
+				p.text("towards", recordWords(r))
+			}
 		case !s.atTempo():
 			p.text("towards", fmt.Sprintf("Played at %.0f beats a minute. Takes count from %.0f.", s.drill.Tempo, e.Tempo))
 		case e.Lately != "":
@@ -785,12 +864,12 @@ func (s *stepper) showResult(p *page) {
 	}
 	from := len(p.Items)
 	if open && r.Passed && r.Problem == "" {
-		p.primary("next", fmt.Sprintf("Next: level %d, %s", next.Level, next.Title))
+		p.primary("next", next)
 		p.button("again", "Again")
 	} else {
 		p.primary("again", "Again")
 		if open {
-			p.button("next", fmt.Sprintf("Next: level %d, %s", next.Level, next.Title))
+			p.button("next", next)
 		}
 	}
 	if e := s.entry(s.drill.ID); r.Problem == "" && e.Advised > 0 && e.Change != 0 {
@@ -801,7 +880,7 @@ func (s *stepper) showResult(p *page) {
 		p.button("advised", fmt.Sprintf("Try it %s, at %.0f", how, e.Advised))
 	}
 	p.button("change", "Change tempo or listen")
-	p.quiet("back", "All drills")
+	p.quiet("back", s.returns())
 	p.row(40, from)
 	s.showToggle(p)
 	if s.in.Sound.Rate > 0 && s.in.Now-s.rested > int64(restAfter*s.in.Sound.Rate) {
@@ -810,7 +889,7 @@ func (s *stepper) showResult(p *page) {
 	}
 	if r.Problem == "" {
 		c := chart(s.drill, s.in.Width)
-		outcomes(c, r, s.shown, s.chosen)
+		outcomes(c, r, s.shown, s.chosen, s.inParts())
 		c.Trace = s.trace
 		p.chart(c, s.outcomeWords(r))
 		s.showNote(p, r)
@@ -819,9 +898,36 @@ func (s *stepper) showResult(p *page) {
 	p.quiet("save-take", "Save the sound of this take")
 }
 
+// next is what follows the open drill, in words, if anything does.
+func (s *stepper) next() (words string, ok bool) {
+	if s.lick != noLick {
+		k, ok := s.lickAfter()
+		if !ok {
+			return "", false
+		}
+		if k == chorus {
+			return "Next: the whole chorus", true
+		}
+		return "Next lick: " + s.book.lesson.Licks[k].Title, true
+	}
+	e, ok := s.following()
+	return fmt.Sprintf("Next: level %d, %s", e.Level, e.Title), ok
+}
+
+// inParts reports a take that is judged in parts and not note by note.
+func (s *stepper) inParts() bool {
+	return s.drill.Family == drill.Warble && len(s.shown) < len(s.take.Result.Notes)
+}
+
+// counted reports a take whose notes are counted one by one. In a lick a warble counts as
+// one, however many notes it has.
+func (s *stepper) counted() bool {
+	return s.drill.Family != drill.Warble && !slices.ContainsFunc(s.drill.Targets, func(t drill.Target) bool { return t.Warble })
+}
+
 func (s *stepper) outcomeWords(r grade.Result) string {
 	var off []string
-	if len(s.shown) < len(r.Notes) {
+	if s.inParts() {
 		return "What was asked, and what you played."
 	}
 	for i, n := range r.Notes {
@@ -846,7 +952,7 @@ func (s *stepper) showNote(p *page, r grade.Result) {
 		name = note.Words()
 	}
 	what := "Note"
-	if len(s.shown) < len(r.Notes) {
+	if s.inParts() {
 		what, name = "Part", "from note "+fmt.Sprint(n.Target+1)+", "+name
 	}
 	p.heading("note", fmt.Sprintf("%s %d of %d: %s", what, s.chosen+1, len(s.shown), name))

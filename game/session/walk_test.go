@@ -7,9 +7,13 @@ import (
 
 	"reedwell/audio/listen"
 	"reedwell/game/screen"
+	"reedwell/game/shelf"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
 	"reedwell/levels/harp"
+	"reedwell/levels/lesson"
+	"reedwell/levels/write"
+	demotexts "reedwell/testdata/lessons"
 )
 
 // Whatever is pressed, whatever the device does: no panic, and every screen keeps what
@@ -18,6 +22,8 @@ func TestAnyOrder(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	w := newWalk(t, DefaultSettings())
 	seen := map[string]int{}
+	shoes := demo(t, "shoes")
+	texts := []string{demotexts.Text("kettle"), "title: half", "", "lick: no head\n-4 |"}
 	for step := 0; step < 30000 && !t.Failed(); step++ {
 		if step%500 == 499 {
 			w = newWalk(t, DefaultSettings()) // another player
@@ -28,6 +34,13 @@ func TestAnyOrder(t *testing.T) {
 			a := screen.Action{ID: i.ID, Now: i.Min + random.Float64()*(i.Max-i.Min), On: random.IntN(2) == 0}
 			if len(i.Options) > 0 {
 				a.Value = i.Options[random.IntN(len(i.Options))]
+			}
+			if i.Role == screen.Area { // a text with something cut out of it
+				from := random.IntN(len(texts[0]))
+				a.Value = texts[random.IntN(len(texts))]
+				if from < len(a.Value) && random.IntN(2) == 0 {
+					a.Value = a.Value[:from] + a.Value[min(len(a.Value), from+random.IntN(20)):]
+				}
 			}
 			actions = append(actions, a)
 		}
@@ -41,9 +54,36 @@ func TestAnyOrder(t *testing.T) {
 			w.in.Sound.Bluetooth = random.IntN(4) == 0
 		}
 		if random.IntN(4) == 0 {
-			w.in.Run = Run{Kind: RunKind(random.IntN(6)), Seconds: random.Float64()*30 - 3, Length: 20}
+			w.in.Run = Run{Kind: RunKind(random.IntN(8)), Seconds: random.Float64()*30 - 3, Length: 20}
 			if w.in.Run.Kind == Preparing {
 				w.in.Run.Seconds = math.Inf(-1)
+			}
+		}
+		w.page = random.IntN(2) == 0
+		if step%500 == 0 || random.IntN(300) == 0 {
+			w.in.Shelf = demos(map[string]shelf.Record{shelf.LickKey(shoes, 1): {Takes: 2, Last: shelf.Mark{Share: 1, Tempo: 60, Passed: true}}},
+				Lesson{ID: "a", Text: texts[1]}, Lesson{ID: "b", Text: texts[0]})
+			w.in.Kept = []string{"", "a", "b"}[random.IntN(3)]
+		}
+		switch random.IntN(100) {
+		case 0:
+			w.in.Sheet = &Sheet{Pages: []*screen.Picture{{Width: 1, Height: 1}}}
+			if random.IntN(3) == 0 {
+				w.in.Sheet = &Sheet{Problem: "It is too long."}
+			}
+		case 1:
+			w.in.Loaded = &Loaded{Text: texts[random.IntN(len(texts))], From: []string{"", "x.txt"}[random.IntN(2)], Problem: []string{"", "No."}[random.IntN(2)]}
+		case 2:
+			w.in.Link = &Link{Lesson: &lesson.Address{Lesson: shoes, Lick: random.IntN(len(shoes.Licks) + 1), Tempo: []float64{0, 70}[random.IntN(2)]}}
+		case 3:
+			w.in.Work = Work{What: "Making the files", Done: random.IntN(5), Of: 4}
+		case 4:
+			w.in.Work = Work{}
+		}
+		if w.state.waiting && random.IntN(4) == 0 {
+			w.in.Written = &Written{Lick: shoes.Licks[random.IntN(len(shoes.Licks))], Doubts: []write.Doubt{{Note: random.IntN(40) - 1, Words: "Is it?"}}}
+			if random.IntN(3) == 0 {
+				w.in.Written.Problem = "Nothing was heard."
 			}
 		}
 		w.in.Hidden = random.IntN(200) == 0
@@ -77,7 +117,8 @@ func TestAnyOrder(t *testing.T) {
 		w.step(actions...)
 		seen[w.out.Screen.Name]++
 	}
-	for _, name := range []string{"welcome", "harp", "sound", "calibrate", "path", "drill", "take", "result", "settings", "fault-refused"} {
+	for _, name := range []string{"welcome", "harp", "sound", "calibrate", "path", "drill", "take", "result", "settings", "fault-refused",
+		"lessons", "lesson", "sheet", "write", "record"} {
 		if seen[name] == 0 {
 			t.Errorf("screen %q never came up: the walk proves nothing about it; seen %v", name, seen)
 		}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"strings"
 
 	"reedwell/game/session"
 	"reedwell/levels/drill"
@@ -195,20 +194,10 @@ func (s *Stage) importProgress(data []byte) {
 	s.renew()
 }
 
-// openLink reads a link for the session.
-func (s *Stage) openLink(fragment string) {
-	spec, title, err := link.Decode(fragment)
-	l := session.Link{Spec: spec, Title: title}
-	if err != nil {
-		l.Reason = strings.TrimPrefix(err.Error(), "link: ")
-	}
-	s.link = &l
-}
-
 func (s *Stage) copyLink(e session.Effect) {
 	fragment, err := link.Encode(e.Spec, e.Title)
 	if err != nil {
-		s.notices = append(s.notices, session.Notice{ID: "link", Text: "This drill can not be put in a link: " + strings.TrimPrefix(err.Error(), "link: ") + "."})
+		s.notices = append(s.notices, session.Notice{ID: "link", Text: "This drill can not be put in a link: " + reason(err) + "."})
 		return
 	}
 	s.o.Outside.CopyLink(fragment)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"math"
+	"reflect"
 	"slices"
 
 	"reedwell/audio/calibrate"
@@ -12,12 +13,13 @@ import (
 	"reedwell/audio/synth"
 	"reedwell/audio/wav"
 	"reedwell/game/session"
+	"reedwell/game/shelf"
 	"reedwell/levels/band"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
-	"reedwell/levels/harp"
 	"reedwell/levels/path"
 	"reedwell/levels/player"
+	"reedwell/levels/write"
 )
 
 // A run is a take, a demonstration or a calibration that is going on.
@@ -36,7 +38,10 @@ type run struct {
 	clickOnly bool // the band is left out
 
 	drill            drill.Drill
-	trip             float64 // round trip in seconds
+	touches          []player.Touch // of a demonstration
+	lick             string         // of a take: the name under which it is kept; empty: a drill of the path
+	write            *write.Options // of a take that is not graded but written down
+	trip             float64        // round trip in seconds
 	display, atTempo bool
 
 	start  int64 // output frame of time 0
@@ -125,8 +130,19 @@ func (s *Stage) begin(e session.Effect) {
 			s.report(err)
 		}
 	}
-	s.remember(e.Drill)
-	s.run = run{kind: session.Preparing, drill: e.Drill, trip: e.RoundTrip, display: e.Display, atTempo: e.AtTempo, speaker: e.Speaker, check: e.Check}
+	if e.Write == nil {
+		s.remember(e.Drill)
+	}
+	s.run = run{kind: session.Preparing, drill: e.Drill, trip: e.RoundTrip, display: e.Display, atTempo: e.AtTempo, speaker: e.Speaker, check: e.Check,
+		lick: e.Lick, write: e.Write}
+}
+
+// ears is how a run is listened to.
+func (r *run) ears(rate int) listen.Config {
+	if r.write != nil {
+		return write.Listen(r.write.Harp, rate)
+	}
+	return grade.Ear(r.drill, rate)
 }
 
 // move takes the run through its stages.
@@ -177,9 +193,14 @@ func (s *Stage) move(rate int) {
 		}
 		if r.got == r.wanted {
 			r.kind, r.shown = session.Grading, false
+			if r.write != nil {
+				r.kind = session.Writing
+			}
 		}
 	case session.Grading:
 		s.grade(rate)
+	case session.Writing:
+		s.note(rate)
 	case session.Measuring:
 		switch {
 		case !r.begun:
@@ -199,9 +220,7 @@ const settle = 5
 
 // A backing is the band for a drill, kept for the next take of the same.
 type backing struct {
-	id    string
-	harp  harp.Harp
-	tempo float64
+	drill drill.Drill
 	rate  int
 	click bool // without the band
 	sound []float32
@@ -222,7 +241,7 @@ func (s *Stage) look(rate int) {
 	s.checked = &c
 	s.run = run{
 		kind: session.Preparing, shown: true, drill: r.drill, trip: r.trip,
-		display: r.display, atTempo: r.atTempo, speaker: r.speaker,
+		display: r.display, atTempo: r.atTempo, speaker: r.speaker, lick: r.lick, write: r.write,
 	}
 }
 
@@ -231,13 +250,13 @@ func (s *Stage) perform(rate int) {
 	r := &s.run
 	d := r.drill
 	r.clickOnly = r.speaker && len(d.Chords) > 0 && s.level.disturbs()
-	if b := &s.backing; b.sound == nil || b.id != d.ID || b.harp != d.Harp || b.tempo != d.Tempo || b.rate != rate || b.click != r.clickOnly {
-		*b = backing{d.ID, d.Harp, d.Tempo, rate, r.clickOnly, band.RenderWith(d, rate, band.Options{NoBand: r.clickOnly})}
+	if b := &s.backing; b.sound == nil || !reflect.DeepEqual(b.drill, d) || b.rate != rate || b.click != r.clickOnly {
+		*b = backing{d, rate, r.clickOnly, band.RenderWith(d, rate, band.Options{NoBand: r.clickOnly})}
 	}
 	r.made = s.backing.sound
 	if r.demo {
 		r.made = slices.Clone(r.made)
-		synth.Mix(r.made, synth.Render(rate, d.Seconds, player.Notes(d, player.Faults{}), demoSeed), 0, 0)
+		synth.Mix(r.made, synth.Render(rate, d.Seconds, player.Perform(d, r.touches, player.Faults{}), demoSeed), 0, 0)
 		synth.Limit(rate, r.made, demoCeiling)
 	}
 }
@@ -247,7 +266,7 @@ func (s *Stage) start(rate int) {
 	r := &s.run
 	r.kind = session.Demo
 	if !r.demo {
-		ear, err := listen.New(grade.Ear(r.drill, rate))
+		ear, err := listen.New(r.ears(rate))
 		if err != nil {
 			s.cut("This device's sample rate can not be listened to. Choose another microphone.")
 			return
@@ -303,13 +322,21 @@ func (s *Stage) grade(rate int) {
 	if r.lost > 0 {
 		s.spare = min(0.1, s.spare+0.05) // more room at the next opening
 	}
-	entry := path.FromResult(res, r.drill.Tempo, s.target(r.drill.ID), r.display)
+	target := s.target(r.drill.ID)
+	if r.lick != "" {
+		target = r.drill.Tempo
+	}
+	entry := path.FromResult(res, r.drill.Tempo, target, r.display)
 	if t.Lost > leastWhole {
 		entry.Graded = false
 	}
 	t.Counted = entry.Graded
 	day, err := path.ParseDay(s.o.Outside.Today())
 	switch {
+	case r.lick != "": // it is kept with the lessons and unlocks nothing
+		if entry.Graded {
+			s.played(r.lick, shelf.Mark{Share: res.Share, Tempo: r.drill.Tempo, Passed: res.Passed})
+		}
 	case err != nil:
 		t.Counted = false
 		s.notices = append(s.notices, session.Notice{ID: "day", Text: "The date of this device can not be read, so the take was not counted."})
@@ -322,6 +349,18 @@ func (s *Stage) grade(rate int) {
 	s.renew()
 	s.take = &t
 	s.kept = recording{r.drill.ID, rate, r.sound}
+}
+
+// note ends a take that is written down.
+func (s *Stage) note(rate int) {
+	r := s.run
+	s.run = run{}
+	var t session.Take
+	heard, _ := s.align(&r, &t, rate)
+	s.writeDown(heard, *r.write)
+	if t.Clicks { // what the clicks tell of the round trip holds for the next take too
+		s.take = &session.Take{Drill: r.drill, Clicks: t.Clicks, Trip: t.Trip, Shift: t.Shift}
+	}
 }
 
 // align looks for the count-in in a take, enters in t what it tells of the round trip, and
@@ -344,7 +383,7 @@ func (s *Stage) align(r *run, t *session.Take, rate int) (listen.Take, []float32
 	}
 	sound := r.sound[from : from+int(r.length)]
 	if t.Shift != 0 {
-		again, err := listen.Hear(grade.Ear(r.drill, rate), sound)
+		again, err := listen.Hear(r.ears(rate), sound)
 		if err != nil {
 			panic("stage: " + err.Error()) // the same ear has heard it already
 		}
@@ -389,6 +428,8 @@ func (s *Stage) cut(why string) {
 	switch {
 	case r.kind == session.Measuring:
 		s.calibration = &session.Calibration{Problem: "The sound stopped in the middle of it. Measure again."}
+	case r.write != nil:
+		s.written = &session.Written{Problem: why}
 	case r.recording():
 		s.forget()
 		s.take = &session.Take{Drill: r.drill, Cut: why}

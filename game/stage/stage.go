@@ -16,7 +16,8 @@
 //
 // A Stage belongs to one goroutine and never blocks. Listening is cut into pieces, at
 // most [budget] seconds of sound a Poll; making the backing, the search of a calibration
-// and grading are one piece each, done while nothing is recorded.
+// and grading are one piece each, done while nothing is recorded. What a teacher asks for and
+// takes long, as all clips of a lesson, is a work: a step of it a Poll while nothing sounds.
 package stage
 
 import (
@@ -29,6 +30,7 @@ import (
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
 	"reedwell/levels/harp"
+	"reedwell/levels/lesson"
 	"reedwell/levels/path"
 )
 
@@ -66,6 +68,14 @@ type Outside interface {
 	Download(name string, data []byte)
 	// CopyLink puts a link with this fragment (without the #) on the clipboard.
 	CopyLink(fragment string)
+	// CopyText puts a text on the clipboard.
+	CopyText(text string)
+	// Address is that of the page, without a fragment; empty where there is no page.
+	Address() string
+	// Fetch asks for a file beside the page by its relative path; it comes with a later Tick.
+	Fetch(file string)
+	// Print prints the pages of paper that are on the screen.
+	Print()
 	// Today is the local date as "2006-01-02". It only decides on which day a drill was played.
 	Today() string
 }
@@ -83,6 +93,7 @@ type Options struct {
 	Outside Outside
 	Inputs  Inputs // nil: the player can not choose the microphone here
 	Link    string // fragment the page was opened with, without the #; empty for none
+	Page    bool   // a page is around: it has fields for text, shows SVG and prints
 }
 
 // A Tick is what the window or the page knows at one frame.
@@ -92,6 +103,7 @@ type Tick struct {
 	System        screen.Look // what the system asks for: dark, reduced motion
 	Hidden        bool        // the page can not be seen
 	Link          string      // fragment of a link opened since the last Poll
+	Fetched       *Fetched    // a file that was asked for
 	Actions       []screen.Action
 }
 
@@ -121,6 +133,10 @@ type Stage struct {
 	liveHarp harp.Harp
 	frames   []listen.Frame // for the session
 
+	library  library
+	fetching *lesson.Address // a lesson in a file that was asked for
+	work     work
+
 	run     run
 	backing backing   // of the last drill that was played
 	kept    recording // of the last take that was graded
@@ -132,6 +148,11 @@ type Stage struct {
 	take        *session.Take
 	calibration *session.Calibration
 	checked     *session.Checked
+	lessons     *session.Shelf
+	keptID      string
+	loaded      *session.Loaded
+	pages       *session.Sheet
+	written     *session.Written
 }
 
 // budget is how much sound is listened to in one Poll at most, in seconds. At fifty times
@@ -155,6 +176,7 @@ func New(o Options) *Stage {
 	s.state = session.Start(settings)
 	s.mention()
 	s.renew()
+	s.loadShelf()
 	if o.Link != "" {
 		s.openLink(o.Link)
 	}
@@ -173,6 +195,10 @@ func (s *Stage) Poll(t Tick) screen.Screen {
 	if t.Link != "" {
 		s.openLink(t.Link)
 	}
+	if t.Fetched != nil {
+		s.fetched(*t.Fetched)
+	}
+	s.toil()
 	return s.step(t.Actions)
 }
 
@@ -201,11 +227,13 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		Width:   s.tick.Width, Height: s.tick.Height, System: s.tick.System, Hidden: s.tick.Hidden,
 		Sound: s.sound(), Run: s.running(), Frames: s.frames,
 		Link: s.link, Calibration: s.calibration, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
+		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Work: s.working(),
 	}
 	if s.dev != nil {
 		in.Now = s.dev.Now()
 	}
 	s.link, s.calibration, s.checked, s.take, s.entries, s.notices = nil, nil, nil, nil, nil, nil
+	s.lessons, s.keptID, s.loaded, s.pages, s.written = nil, "", nil, nil, nil
 	var out session.Output
 	s.state, out = session.Step(s.state, in)
 	s.frames = s.frames[:0]
@@ -217,8 +245,10 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		in = session.Input{
 			Width: s.tick.Width, Height: s.tick.Height, System: s.tick.System, Now: in.Now,
 			Sound: s.sound(), Run: s.running(), Path: s.entries, Notices: s.notices,
+			Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Work: s.working(),
 		}
 		s.entries, s.notices = nil, nil
+		s.lessons, s.keptID, s.loaded, s.pages = nil, "", nil, nil
 		s.state, out = session.Step(s.state, in)
 	}
 	s.last = out.Screen
@@ -320,7 +350,7 @@ func (s *Stage) do(e session.Effect) {
 	case session.StartTake:
 		s.begin(e)
 	case session.PlayDemo:
-		s.run = run{kind: session.Preparing, demo: true, drill: e.Drill, trip: e.RoundTrip}
+		s.run = run{kind: session.Preparing, demo: true, drill: e.Drill, touches: e.Touches, trip: e.RoundTrip}
 	case session.SaveSettings:
 		if err := s.o.Store.Save(settingsName, s.state.Settings().Encode()); err != nil {
 			s.report(&path.StoreError{Name: settingsName, Err: err})
@@ -333,7 +363,30 @@ func (s *Stage) do(e session.Effect) {
 		s.saveTake()
 	case session.CopyLink:
 		s.copyLink(e)
+	case session.KeepLesson:
+		s.keepLesson(e)
+	case session.DropLesson:
+		s.dropLesson(e.ID)
+	case session.SaveDraft:
+		s.save(draftName, []byte(e.Text))
+	case session.CopyLesson, session.CopyFrame:
+		s.copyLesson(e.Address, e.Kind == session.CopyFrame)
+	case session.MakeSheet:
+		s.makeSheet(e.Address.Lesson, e.Paper)
+	case session.PrintSheet:
+		s.o.Outside.Print()
+	case session.SaveLesson:
+		s.saveLesson(e)
+	case session.ReadFile:
+		s.readFile(e)
+	case session.StopWork:
+		s.work = work{}
 	}
+}
+
+// working describes the work to the session.
+func (s *Stage) working() session.Work {
+	return session.Work{What: s.work.what, Done: s.work.done, Of: len(s.work.steps)}
 }
 
 // listInputs has the microphones listed again when their names can be had, which browsers give

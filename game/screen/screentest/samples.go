@@ -5,13 +5,14 @@ package screentest
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"reedwell/game/screen"
 )
 
 // All returns the samples, unplaced.
 func All(look screen.Look) []screen.Screen {
-	all := []screen.Screen{settings(), path(), lesson(), take(), result(), warble()}
+	all := []screen.Screen{settings(), path(), lesson(), take(), result(), warble(), licks(), writing(0), writing(12), paper()}
 	for i := range all {
 		all[i].Look = look
 	}
@@ -78,6 +79,48 @@ func Comb() *screen.Comb {
 		c.Slots[i] = s
 	}
 	return c
+}
+
+func licks() screen.Screen {
+	s := screen.Screen{Name: "lesson", Title: "A lesson", Focus: "play-1", Items: []screen.Item{
+		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: "Rain on the tin roof"},
+		{ID: "which", Role: screen.Text, Style: screen.Quiet, Label: "Low F harp, 2nd position: key of C. Shuffle, 84 beats a minute."},
+		{ID: "h-licks", Role: screen.Heading, Label: "Practise"},
+	}}
+	for i, title := range []string{"In", "A lick with a title of eighty letters, as long as any title of a lick may ever be", "Out"} {
+		row := 100 + i
+		s.Items = append(s.Items,
+			screen.Item{ID: fmt.Sprintf("play-%d", i+1), Role: screen.Button, Style: screen.Good, Label: fmt.Sprintf("%d. %s", i+1, title), Detail: "Bars 1 and 2. Last: 70 % at 96. Best good take: 95 % at 96.", Row: row},
+			screen.Item{ID: fmt.Sprintf("hear-%d", i+1), Role: screen.Button, Style: screen.Quiet, Label: fmt.Sprintf("Hear %d", i+1), Row: row, Narrow: true})
+	}
+	return s
+}
+
+// writing is a text with problems; lines in sight, or 0 for all of it.
+func writing(lines int) screen.Screen {
+	return screen.Screen{Name: fmt.Sprintf("write-%d", lines), Title: "Write", Focus: "title", Items: []screen.Item{
+		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: "Write a lesson"},
+		{ID: "text", Role: screen.Area, Label: "The lesson", Detail: "Plain text: lines with a name and a colon, then tab.",
+			Value: "title: Rain\nharp: A\ntempo: 60\n\nlick: In\nbars: 1\n-2:2 -3 -4 z:2 " + strings.Repeat("-4", 60) + " |\n", Writing: &screen.Writing{Version: 1, Lines: lines}},
+		{ID: "state", Role: screen.Text, Style: screen.Off, Label: "1 mistake to put right."},
+		{ID: "problem-1", Role: screen.Button, Style: screen.Off, Label: "Mistake, line 7, column 16: -4-4-4-4-4-4-4-4-4-4-4-4-4-4-4-4-4-4-4-4 ...", Detail: "Right would be: neighbouring holes."},
+		{ID: "record", Role: screen.Button, Label: "Record a lick", Row: 70},
+		{ID: "keep", Role: screen.Button, Label: "Keep among my lessons", Disabled: true, Row: 70},
+		{ID: "tempo", Role: screen.Slider, Label: "Tempo", Detail: "Beats a minute.", Min: 30, Max: 240, Step: 1, Now: 96},
+		{ID: "work", Role: screen.Meter, Label: "Making the files", Max: 26, Now: 3, Step: 1, Unit: "of 26"},
+		{ID: "back", Role: screen.Button, Style: screen.Quiet, Label: "All lessons"},
+	}}
+}
+
+func paper() screen.Screen {
+	page := &screen.Picture{Width: 595, Height: 842, Letters: []screen.Line{{Text: "Rain on the tin roof", X: 40, Y: 70, Size: 22, Bold: true}},
+		Shapes: []screen.Shape{{Width: 1, Pieces: [][]screen.Dot{{{X: 40, Y: 100}, {X: 555, Y: 100}}}}, {Pieces: [][]screen.Dot{{{X: 40, Y: 120}, {X: 80, Y: 120}, {X: 60, Y: 160}}}}}}
+	return screen.Screen{Name: "sheet", Title: "Sheet", Focus: "title", Items: []screen.Item{
+		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: "The sheet of Rain on the tin roof"},
+		{ID: "print", Role: screen.Button, Style: screen.Primary, Label: "Print it", Row: 63},
+		{ID: "back", Role: screen.Button, Style: screen.Quiet, Label: "Back", Row: 63},
+		{ID: "page-1", Role: screen.Image, Label: "Page 1 of 1 of the sheet", Picture: page},
+	}}
 }
 
 func lesson() screen.Screen {

@@ -73,3 +73,29 @@ func TestLinkIsPrintedWithoutAClipboard(t *testing.T) {
 		t.Errorf("copied %q, printed %q", copied, out.String())
 	}
 }
+
+// A lesson's file is read from the folder the program was started in, and from nowhere else.
+func TestFetched(t *testing.T) {
+	t.Chdir(t.TempDir())
+	if err := os.Mkdir("songs", 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile("songs/one.txt", []byte("title: One"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	var o folder.Outside
+	if f := o.Fetched(); f != nil {
+		t.Errorf("before anything was asked for there is %+v", f)
+	}
+	for _, name := range []string{"songs/one.txt", "two.txt", "../one.txt", "/etc/hostname"} {
+		o.Fetch(name)
+	}
+	if f := o.Fetched(); f == nil || string(f.Text) != "title: One" || f.Problem != "" {
+		t.Errorf("the first file is %+v", f)
+	}
+	for range 3 {
+		if f := o.Fetched(); f == nil || f.Problem == "" || f.Text != nil {
+			t.Errorf("a file that is not there is %+v", f)
+		}
+	}
+}

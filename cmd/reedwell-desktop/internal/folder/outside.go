@@ -8,6 +8,9 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"reedwell/game/stage"
+	"reedwell/levels/lesson"
 )
 
 // An Outside is a stage.Outside of a computer.
@@ -15,6 +18,8 @@ type Outside struct {
 	Out       io.Writer               // where it says what it did
 	Downloads string                  // folder of files offered to the player
 	Copy      func(text string) error // puts text on the clipboard
+
+	fetched []string // asked for and not read yet
 }
 
 // NewOutside uses the folder Downloads in the player's home, or the home where there is
@@ -67,6 +72,43 @@ func (d *Outside) CopyLink(fragment string) {
 	if err := d.Copy(link); err != nil {
 		fmt.Fprintln(d.Out, "not on the clipboard:", err)
 	}
+}
+
+// CopyText puts a text on the clipboard and prints it.
+func (d *Outside) CopyText(text string) {
+	fmt.Fprintln(d.Out, text)
+	if err := d.Copy(text); err != nil {
+		fmt.Fprintln(d.Out, "not on the clipboard:", err)
+	}
+}
+
+// Address is empty: a window has none.
+func (d *Outside) Address() string { return "" }
+
+// Print does nothing: in a window a sheet is saved.
+func (d *Outside) Print() {}
+
+// Fetch asks for a lesson's file in the folder that the program was started in.
+func (d *Outside) Fetch(file string) {
+	d.fetched = append(d.fetched, file)
+}
+
+// Fetched is the next file that was asked for, or nil.
+func (d *Outside) Fetched() *stage.Fetched {
+	if len(d.fetched) == 0 {
+		return nil
+	}
+	f := &stage.Fetched{File: d.fetched[0]}
+	d.fetched = d.fetched[1:]
+	in, err := os.OpenInRoot(".", filepath.FromSlash(f.File))
+	if err == nil {
+		defer in.Close()
+		f.Text, err = io.ReadAll(io.LimitReader(in, lesson.MaxBytes+1))
+	}
+	if err != nil {
+		f.Problem = "there is no such file that can be read in the folder this program was started in"
+	}
+	return f
 }
 
 // Today is the local date.

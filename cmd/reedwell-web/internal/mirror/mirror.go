@@ -1,6 +1,9 @@
 // Package mirror turns a placed screen into what the page needs to lay its real controls
 // over the picture: JSON, and only when it has changed.
 //
+// What is large is sent once: the text of an area with each version of it, a page of paper
+// when it is new.
+//
 // Of the pictures themselves nothing is sent but their words; their beads and traces change
 // with every frame and no control depends on them. Lengths are CSS pixels. A Mirror belongs
 // to one goroutine.
@@ -23,6 +26,7 @@ type Mirror struct {
 	last page
 	at   float64
 	used bool
+	sent map[string]*screen.Picture // by item
 }
 
 type page struct {
@@ -55,6 +59,17 @@ type item struct {
 	Disabled bool         `json:"disabled"`
 	Rect     screen.Rect  `json:"rect"`
 	Box      float64      `json:"box"` // how far below the top of Rect the part to operate begins
+
+	// Of an area. Its Value is only sent with another Version, and else empty.
+	Version int  `json:"version,omitempty"`
+	Fixed   bool `json:"fixed,omitempty"` // it can not be changed
+	Line    int  `json:"line,omitempty"`
+	Column  int  `json:"column,omitempty"`
+	Sent    int  `json:"sent,omitempty"`
+
+	// Of a page of paper: its number and, when that is another, the SVG.
+	Paper int    `json:"paper,omitempty"`
+	SVG   string `json:"svg,omitempty"`
 }
 
 // Next returns the description of s, whose content is height pixels high, and whether the
@@ -65,15 +80,68 @@ func (r *Mirror) Next(s screen.Screen, height float64, m screen.Measure, seconds
 		return "", false
 	}
 	now := describe(s, height, m)
+	papers := r.number(s, &now)
 	if r.used && reflect.DeepEqual(now, r.last) {
 		return "", false
 	}
-	text, err := json.Marshal(now)
+	text, err := json.Marshal(r.whole(s, now, papers))
 	if err != nil {
 		panic("mirror: " + err.Error()) // a range or a rectangle that is no number: the session's or Place's bug
 	}
 	r.last, r.at, r.used = now, seconds, true
 	return string(text), true
+}
+
+// number gives each page of paper the number under which the page knows it, and returns which
+// items have a new one.
+func (r *Mirror) number(s screen.Screen, now *page) map[int]bool {
+	fresh := map[int]bool{}
+	for i, it := range s.Items {
+		if it.Role != screen.Image || it.Picture == nil {
+			continue
+		}
+		if r.sent == nil {
+			r.sent = map[string]*screen.Picture{}
+		}
+		before := 0
+		if had := r.item(it.ID); had != nil && had.Role == screen.Image {
+			before = had.Paper
+		}
+		now.Items[i].Paper = before
+		if before == 0 || r.sent[it.ID] != it.Picture {
+			now.Items[i].Paper = before + 1
+			fresh[i] = true
+		}
+	}
+	return fresh
+}
+
+// item is what the page was told of an item last.
+func (r *Mirror) item(id string) *item {
+	for i := range r.last.Items {
+		if r.last.Items[i].ID == id {
+			return &r.last.Items[i]
+		}
+	}
+	return nil
+}
+
+// whole is the description with what is large in it, where the page has not got it.
+func (r *Mirror) whole(s screen.Screen, now page, papers map[int]bool) page {
+	now.Items = append([]item(nil), now.Items...)
+	for i, it := range s.Items {
+		d := &now.Items[i]
+		switch {
+		case papers[i]:
+			d.SVG = string(it.Picture.SVG)
+			r.sent[it.ID] = it.Picture
+		case it.Role == screen.Area:
+			if had := r.item(it.ID); !r.used || had == nil || had.Version != d.Version {
+				d.Value = it.Value
+			}
+		}
+	}
+	return now
 }
 
 func describe(s screen.Screen, height float64, m screen.Measure) page {
@@ -82,8 +150,12 @@ func describe(s screen.Screen, height float64, m screen.Measure) page {
 	for _, i := range s.Items {
 		d := item{ID: i.ID, Role: i.Role, Style: i.Style, Label: i.Label, Detail: i.Detail, Group: i.Group, Options: i.Options, Value: i.Value,
 			Min: i.Min, Max: i.Max, Step: i.Step, Now: number(i.Now), Unit: i.Unit, On: i.On, Disabled: i.Disabled, Rect: i.Rect}
+		if w := i.Writing; w != nil {
+			d.Value = "" // see whole
+			d.Version, d.Fixed, d.Line, d.Column, d.Sent = w.Version+1, w.Lines == 0, w.Line, w.Column, w.Sent
+		}
 		switch i.Role {
-		case screen.Slider, screen.Select, screen.Field, screen.Meter:
+		case screen.Slider, screen.Select, screen.Field, screen.Area, screen.Meter:
 			d.Box = screen.BoxTop(i, s.Look, m)
 		}
 		p.Items = append(p.Items, d)

@@ -72,3 +72,58 @@ func TestOnlyChangesAreSent(t *testing.T) {
 	s.Name = "result"
 	send("another screen at once", 3.11, true)
 }
+
+// The text of an area is sent with each version of it and not with every letter typed; a page
+// of paper is sent when it is new, and again when it comes back.
+func TestWhatIsLargeIsSentOnce(t *testing.T) {
+	var r Mirror
+	seconds := 0.0
+	next := func(s screen.Screen) []item {
+		t.Helper()
+		seconds++
+		text, changed := r.Next(s, 500, even{}, seconds)
+		if !changed {
+			return nil
+		}
+		var got page
+		if err := json.Unmarshal([]byte(text), &got); err != nil {
+			t.Fatal(err)
+		}
+		return got.Items
+	}
+	write := func(text string, version int) screen.Screen {
+		return screen.Screen{Name: "write", Items: []screen.Item{{ID: "text", Role: screen.Area, Label: "The lesson", Value: text,
+			Writing: &screen.Writing{Version: version, Lines: 10, Line: 3, Column: 4, Sent: version}}}}
+	}
+	first := next(write("one", 0))
+	if first[0].Value != "one" || first[0].Fixed || first[0].Box <= 0 {
+		t.Fatalf("a new area = %+v", first[0])
+	}
+	if got := next(write("one typed", 0)); got != nil {
+		t.Errorf("what was typed comes back: %+v", got)
+	}
+	if got := next(write("two", 1)); got == nil || got[0].Value != "two" || got[0].Version == first[0].Version || got[0].Sent != 1 || got[0].Line != 3 {
+		t.Errorf("another version = %+v", got)
+	}
+	paper := func(name, svg string) screen.Screen {
+		return screen.Screen{Name: name, Items: []screen.Item{{ID: "page-1", Role: screen.Image, Label: "Page 1", Picture: &screen.Picture{Width: 1, Height: 1, SVG: []byte(svg)}}}}
+	}
+	a := paper("sheet", "<svg>a</svg>")
+	if got := next(a); got == nil || got[0].SVG != "<svg>a</svg>" {
+		t.Errorf("a new page = %+v", got)
+	}
+	b := a
+	b.Title = "another title"
+	if got := next(b); got == nil || got[0].SVG != "" {
+		t.Errorf("a page that is there already = %+v", got)
+	}
+	if got := next(paper("sheet", "<svg>b</svg>")); got == nil || got[0].SVG != "<svg>b</svg>" {
+		t.Errorf("another page = %+v", got)
+	}
+	if got := next(write("two", 1)); got == nil || got[0].Value != "two" {
+		t.Errorf("an area that comes back = %+v", got)
+	}
+	if got := next(a); got == nil || got[0].SVG != "<svg>a</svg>" {
+		t.Errorf("a page that comes back = %+v", got)
+	}
+}

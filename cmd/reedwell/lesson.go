@@ -1,0 +1,167 @@
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+
+	"reedwell/levels/drill"
+	"reedwell/levels/harp"
+	"reedwell/levels/lesson"
+)
+
+// readLesson reads a lesson's file. Its problems go to errs, a line each, as compilers
+// write them: file:line:column.
+func readLesson(name string, errs io.Writer) (lesson.Lesson, error) {
+	file, err := os.Open(name)
+	if err != nil {
+		return lesson.Lesson{}, err
+	}
+	defer file.Close()
+	// One byte over the most, so that Parse sees that it is too much.
+	text, err := io.ReadAll(io.LimitReader(file, lesson.MaxBytes+1))
+	if err != nil {
+		return lesson.Lesson{}, err
+	}
+	l, problems := lesson.Parse(string(text))
+	for _, p := range problems {
+		fmt.Fprintf(errs, "%s:%d:%d: %s: %s: %s\n", name, p.Line, p.Column, p.Severity, p.Got, p.Want)
+	}
+	if lesson.Failed(problems) {
+		return lesson.Lesson{}, fmt.Errorf("%s has mistakes", name)
+	}
+	return l, nil
+}
+
+// asked is what the flags of a lesson's command ask for.
+type asked struct {
+	key   harp.Key
+	set   bool
+	tempo float64
+}
+
+// lessonFlags adds the flags that move a lesson to another harp or tempo.
+func lessonFlags(flags *flag.FlagSet) *asked {
+	a := &asked{}
+	flags.Func("harp", "`key` of the harp; the lesson's own without it", func(text string) (err error) {
+		a.key, err = harp.ParseKey(text)
+		a.set = err == nil
+		return err
+	})
+	flags.Float64Var(&a.tempo, "tempo", 0, "beats a minute; 0 is the lesson's own")
+	return a
+}
+
+// read is the lesson in a file, moved as asked.
+func (a *asked) read(name string, errs io.Writer) (lesson.Lesson, error) {
+	l, err := readLesson(name, errs)
+	if err != nil {
+		return l, err
+	}
+	if a.set {
+		l = lesson.Transpose(l, a.key)
+	}
+	if a.tempo != 0 {
+		if l, err = lesson.WithTempo(l, a.tempo); err != nil {
+			return l, err
+		}
+	}
+	return l, nil
+}
+
+// lessonDrill is the drill named "lesson.txt:2", the lick of that number, or
+// "lesson.txt:chorus"; ok tells whether id is such a name.
+func lessonDrill(id string, spec drill.Spec, keySet bool, errs io.Writer) (d drill.Drill, ok bool, err error) {
+	at := strings.LastIndexByte(id, ':')
+	if at < 0 || !strings.HasSuffix(id[:at], ".txt") {
+		return d, false, nil
+	}
+	l, err := readLesson(id[:at], errs)
+	if err != nil {
+		return d, true, err
+	}
+	if spec.Position != 0 && spec.Position != l.Position {
+		return d, true, errors.New("a lesson says itself in which position it is played")
+	}
+	if keySet {
+		l = lesson.Transpose(l, spec.Key)
+	}
+	if spec.Tuning != harp.Equal {
+		l.Tuning = spec.Tuning
+	}
+	play := lesson.Play{Tempo: spec.Tempo}
+	if spec.A4 != 440 {
+		play.A4 = spec.A4
+	}
+	if id[at+1:] == "chorus" {
+		d, err = l.Chorus(play)
+		return d, true, err
+	}
+	n, err := strconv.Atoi(id[at+1:])
+	if err != nil {
+		return d, true, fmt.Errorf("%s: after the colon stands the number of a lick, or chorus", id)
+	}
+	d, err = l.Drill(n-1, play)
+	return d, true, err
+}
+
+// checkLesson tells what is wrong with a lesson and what is worth a look.
+func checkLesson(args []string, out, errs io.Writer) (int, error) {
+	flags := flag.NewFlagSet("check", flag.ContinueOnError)
+	flags.SetOutput(errs)
+	asked := lessonFlags(flags)
+	format := flags.Bool("format", false, "print the lesson as it is written neatly")
+	rest, err := parse(flags, args, "lesson.txt")
+	if err != nil {
+		return unusable, err
+	}
+	l, err := asked.read(rest[0], errs)
+	if err != nil {
+		return unusable, err
+	}
+	if *format {
+		_, err := io.WriteString(out, lesson.Format(l))
+		return done, err
+	}
+	fmt.Fprintf(out, "%s: %s harp, %s, song in %s, %g beats a minute, %s, %s, %d licks\n",
+		l.Title, l.Key, l.Position.Name(), l.Key.Song(l.Position), l.Tempo, l.Feel, l.Form.Name, len(l.Licks))
+	return done, nil
+}
+
+// linkTo prints the links of a lesson's licks.
+func linkTo(args []string, out, errs io.Writer) (int, error) {
+	flags := flag.NewFlagSet("link", flag.ContinueOnError)
+	flags.SetOutput(errs)
+	asked := lessonFlags(flags)
+	base := flags.String("page", "", "`address` of the page, put before the #")
+	frame := flags.Bool("frame", false, "print the code that puts the drill in a frame of another page")
+	rest, err := parse(flags, args, "lesson.txt")
+	if err != nil {
+		return unusable, err
+	}
+	l, err := asked.read(rest[0], errs)
+	if err != nil {
+		return unusable, err
+	}
+	for i := range len(l.Licks) + 1 {
+		fragment, err := lesson.Link(lesson.Address{Lesson: l, Lick: i})
+		if err != nil {
+			return unusable, err
+		}
+		name := l.Title
+		if i > 0 {
+			name = l.Licks[i-1].Title
+		}
+		address := *base + "#" + fragment
+		if *frame {
+			fmt.Fprintln(out, frameCode(address, name))
+			continue
+		}
+		fmt.Fprintf(out, "%d\t%s\t%s\n", i, name, address)
+	}
+	return done, nil
+}
