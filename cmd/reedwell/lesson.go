@@ -12,6 +12,7 @@ import (
 	"reedwell/levels/drill"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/link"
 )
 
 // readLesson reads a lesson's file. Its problems go to errs, a line each, as compilers
@@ -147,21 +148,26 @@ func linkTo(args []string, out, errs io.Writer) (int, error) {
 	if err != nil {
 		return unusable, err
 	}
-	for i := range len(l.Licks) + 1 {
-		fragment, err := lesson.Link(lesson.Address{Lesson: l, Lick: i})
+	parts := []struct {
+		lick       int
+		name, what string
+	}{{0, "lesson", l.Title}, {lesson.AllLicks, "chorus", "The chorus"}}
+	for i, k := range l.Licks {
+		parts = append(parts, struct {
+			lick       int
+			name, what string
+		}{i + 1, strconv.Itoa(i + 1), k.Title})
+	}
+	for _, p := range parts {
+		fragment, err := lesson.Link(lesson.Address{Lesson: l, Lick: p.lick})
 		if err != nil {
 			return unusable, err
 		}
-		name := l.Title
-		if i > 0 {
-			name = l.Licks[i-1].Title
-		}
-		address := *base + "#" + fragment
 		if *frame {
-			fmt.Fprintln(out, frameCode(address, name))
+			fmt.Fprintln(out, link.Frame(*base, fragment, p.what))
 			continue
 		}
-		fmt.Fprintf(out, "%d\t%s\t%s\n", i, name, address)
+		fmt.Fprintf(out, "%s\t%s\t%s\n", p.name, p.what, *base+"#"+fragment)
 	}
 	return done, nil
 }

@@ -120,7 +120,7 @@ func TestSheetAndClips(t *testing.T) {
 func TestLinks(t *testing.T) {
 	status, out, errs := command("link", demoLesson, "-page", "https://example.org/")
 	lines := strings.Split(strings.TrimSpace(out), "\n")
-	if status != done || len(lines) != 7 || !strings.Contains(lines[2], "\tThe answer\thttps://example.org/#v=1&lick=2&") {
+	if status != done || len(lines) != 8 || !strings.Contains(lines[3], "\tThe answer\thttps://example.org/#v=1&lick=2&") {
 		t.Errorf("status %d, %s%s", status, out, errs)
 	}
 	if _, out, _ := command("link", demoLesson, "-frame"); !strings.Contains(out, `allow="microphone`) {

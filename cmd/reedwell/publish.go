@@ -203,7 +203,7 @@ func newLessonPage(l lesson.Lesson) (lessonPage, error) {
 		v.Licks = append(v.Licks, p)
 	}
 	var err error
-	if v.Chorus.Drill, err = drillOf(0); err != nil {
+	if v.Chorus.Drill, err = drillOf(lesson.AllLicks); err != nil {
 		return v, err
 	}
 	v.Chorus.Clips = clipParts("chorus", "all of it")
@@ -253,10 +253,4 @@ func tabLines(l lesson.Lesson, i int) string {
 		tab = append(tab, line)
 	}
 	return strings.Join(tab, "\n")
-}
-
-// frameCode is what a teacher pastes into a page.
-func frameCode(address, title string) string {
-	return fmt.Sprintf(`<iframe src="%s" title="Drill: %s" allow="microphone; autoplay; fullscreen" width="400" height="760"></iframe>`,
-		template.HTMLEscapeString(address), template.HTMLEscapeString(title))
 }

@@ -87,8 +87,11 @@ func (s *stepper) key() harp.Key {
 // address is the open lesson with a part of it, as it is set now.
 func (s *stepper) address(lick int) lesson.Address {
 	a := lesson.Address{Lesson: lesson.Transpose(s.book.lesson, s.key())}
-	if lick >= 0 {
+	switch {
+	case lick >= 0:
 		a.Lick = lick + 1
+	case lick == chorus:
+		a.Lick = lesson.AllLicks
 	}
 	return a
 }

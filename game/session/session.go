@@ -427,8 +427,11 @@ func (s *stepper) followLesson(a lesson.Address) {
 	}
 	s.openBook(b)
 	s.bookKey, s.bookTempo = a.Key, a.Tempo
-	if a.Lick > 0 {
+	switch {
+	case a.Lick > 0:
 		s.openLick(a.Lick - 1)
+	case a.Lick == lesson.AllLicks:
+		s.openLick(chorus)
 	}
 }
 

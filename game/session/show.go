@@ -523,6 +523,9 @@ func (s *stepper) showLessonLink(p *page, a lesson.Address) {
 	if a.Lick > 0 {
 		what = fmt.Sprintf("Your link leads to a lick of this lesson, %q, for %s %s harp.", a.Lesson.Licks[a.Lick-1].Title, article(key), key)
 	}
+	if a.Lick == lesson.AllLicks {
+		what = fmt.Sprintf("Your link leads to all licks of this lesson in their places, for %s %s harp.", article(key), key)
+	}
 	p.text("link-what", what)
 }
 

@@ -18,6 +18,7 @@ import (
 	"reedwell/levels/clip"
 	"reedwell/levels/drill"
 	"reedwell/levels/lesson"
+	"reedwell/levels/link"
 	"reedwell/levels/player"
 	"reedwell/testdata/lessons"
 )
@@ -471,7 +472,7 @@ func TestLinksAndFrames(t *testing.T) {
 	if r.outside.printed != 1 {
 		t.Error("nothing was printed")
 	}
-	if code := stage.FrameCode("https://x/", "a", `"><script>`); strings.Contains(code, "<script>") {
+	if code := link.Frame("https://x/", "a", `"><script>`); strings.Contains(code, "<script>") {
 		t.Errorf("a title breaks out of the frame code: %s", code)
 	}
 }

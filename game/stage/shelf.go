@@ -184,7 +184,7 @@ func (s *Stage) fetched(f Fetched) {
 // lesson is too long for some programs to pass on, that of a lick carries the lick alone.
 func fragment(a lesson.Address) (string, error) {
 	whole, err := lesson.Link(a)
-	if a.Lick == 0 || a.File != "" || err == nil && len(whole) <= link.MaxBytes {
+	if a.Lick <= 0 || a.File != "" || err == nil && len(whole) <= link.MaxBytes {
 		return whole, err
 	}
 	only, err := lesson.Only(a.Lesson, a.Lick-1)
@@ -209,14 +209,7 @@ func (s *Stage) copyLesson(a lesson.Address, frame bool) {
 	if a.Lick > 0 {
 		title += ": " + a.Lesson.Licks[a.Lick-1].Title
 	}
-	s.o.Outside.CopyText(FrameCode(s.o.Outside.Address(), to, title))
-}
-
-// FrameCode is what a page needs to show a link in a frame that may use the microphone.
-func FrameCode(address, fragment, title string) string {
-	quote := strings.NewReplacer("&", "&amp;", `"`, "&quot;", "<", "&lt;", ">", "&gt;")
-	return fmt.Sprintf(`<iframe src="%s" title="%s" width="100%%" height="680" allow="microphone; autoplay"></iframe>`,
-		quote.Replace(address+"#"+fragment), quote.Replace(title))
+	s.o.Outside.CopyText(link.Frame(s.o.Outside.Address(), to, title))
 }
 
 // slug is a title as the name of a file: small letters and digits, at most so many.

@@ -32,7 +32,7 @@ var (
 	ErrText        = errors.New("the lesson in this link is damaged or cut short; copy the whole link again")
 	ErrTextLong    = fmt.Errorf("a lesson is at most %d bytes of text", MaxBytes)
 	ErrLesson      = errors.New("the lesson in this link has a mistake")
-	ErrLick        = errors.New("the lesson has no such lick; licks are counted from 1, and without lick= the whole chorus is meant")
+	ErrLick        = errors.New("the lesson has no such lick; licks are counted from 1, lick=chorus is all of them in their places")
 	ErrFile        = errors.New("a lesson's file lies beside the page and is named like lick.txt or songs/lick.txt: letters, digits, - _ and . only, .txt at the end")
 )
 
@@ -40,10 +40,15 @@ var (
 type Address struct {
 	Lesson Lesson    // what the link carries; the zero Lesson when it names a file
 	File   string    // a relative path on the page's own site; empty when the link carries the lesson
-	Lick   int       // from 1; 0 is the whole chorus
+	Lick   int       // from 1; 0 is the lesson as a whole, AllLicks all of them in their places
 	Key    *harp.Key // nil: the lesson's
 	Tempo  float64   // beats a minute; 0: the lesson's
 }
+
+// AllLicks as the Lick of an Address is the whole chorus; in a link it is lick=chorus.
+const AllLicks = -1
+
+const chorusWord = "chorus"
 
 // Link writes the fragment, without #, of an address. A link that names a file reads
 // v=1&lesson=lick.txt&lick=2; one that carries its lesson has it as the last part, the text
@@ -58,8 +63,11 @@ func Link(a Address) (string, error) {
 	if a.File != "" {
 		add(link.FileKey, a.File) // nothing in it wants escaping
 	}
-	if a.Lick != 0 {
+	switch {
+	case a.Lick > 0:
 		add("lick", strconv.Itoa(a.Lick))
+	case a.Lick == AllLicks:
+		add("lick", chorusWord)
 	}
 	if a.Key != nil {
 		add("harp", strings.ReplaceAll(url.QueryEscape(a.Key.String()), "+", "%20"))
@@ -105,7 +113,9 @@ func fromLink(fragment string) (a Address, refused *link.Error) {
 	refuse := func(key string, err error) (Address, *link.Error) {
 		return Address{}, &link.Error{Key: key, Err: fmt.Errorf("%.40q: %w", value[key], err)}
 	}
-	if v, ok := value["lick"]; ok {
+	if v, ok := value["lick"]; v == chorusWord {
+		a.Lick = AllLicks
+	} else if ok {
 		n, err := strconv.Atoi(v)
 		if err != nil || n < 1 || n > MaxLicks || strconv.Itoa(n) != v {
 			return refuse("lick", ErrLick)
@@ -148,7 +158,7 @@ func fromLink(fragment string) (a Address, refused *link.Error) {
 
 // check refuses what no link may hold, whichever side it comes from.
 func (a Address) check() *link.Error {
-	if a.Lick < 0 || a.Lick > MaxLicks || a.File == "" && a.Lick > len(a.Lesson.Licks) {
+	if a.Lick < AllLicks || a.Lick > MaxLicks || a.File == "" && a.Lick > len(a.Lesson.Licks) {
 		return &link.Error{Key: "lick", Err: fmt.Errorf("%d: %w", a.Lick, ErrLick)}
 	}
 	if a.Tempo != 0 && !(a.Tempo >= drill.MinTempo && a.Tempo <= drill.MaxTempo) {
@@ -190,7 +200,7 @@ func (a Address) Drill(p Play) (drill.Drill, error) {
 	if p.Tempo == 0 {
 		p.Tempo = a.Tempo
 	}
-	if a.Lick == 0 {
+	if a.Lick <= 0 {
 		return l.Chorus(p)
 	}
 	return l.Drill(a.Lick-1, p)

@@ -100,6 +100,7 @@ func TestFileLinks(t *testing.T) {
 	for want, a := range map[string]lesson.Address{
 		"v=1&lesson=lick.txt":                                      {File: "lick.txt"},
 		"v=1&lesson=lick.txt&lick=2":                               {File: "lick.txt", Lick: 2},
+		"v=1&lesson=lick.txt&lick=chorus":                          {File: "lick.txt", Lick: lesson.AllLicks},
 		"v=1&lesson=songs/a_b-2.v1.txt&harp=low%20F%23&tempo=60.5": {File: "songs/a_b-2.v1.txt", Key: &key, Tempo: 60.5},
 	} {
 		if got := makeLink(t, a); got != want {

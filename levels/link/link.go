@@ -330,3 +330,10 @@ func validID(id string) bool {
 	level := words[len(words)-1]
 	return digits(level) && len(level) <= 2 && level[0] != '0'
 }
+
+// Frame is what a page needs to show a link in a frame that may use the microphone.
+func Frame(address, fragment, title string) string {
+	quote := strings.NewReplacer("&", "&amp;", `"`, "&quot;", "<", "&lt;", ">", "&gt;")
+	return fmt.Sprintf(`<iframe src="%s" title="%s" width="100%%" height="680" allow="microphone; autoplay"></iframe>`,
+		quote.Replace(address+"#"+fragment), quote.Replace(title))
+}
