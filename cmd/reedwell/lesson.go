@@ -128,8 +128,12 @@ func checkLesson(args []string, out, errs io.Writer) (int, error) {
 		_, err := io.WriteString(out, lesson.Format(l))
 		return done, err
 	}
-	fmt.Fprintf(out, "%s: %s harp, %s, song in %s, %g beats a minute, %s, %s, %d licks\n",
-		l.Title, l.Key, l.Position.Name(), l.Key.Song(l.Position), l.Tempo, l.Feel, l.Form.Name, len(l.Licks))
+	licks := "1 lick"
+	if n := len(l.Licks); n != 1 {
+		licks = fmt.Sprint(n, " licks")
+	}
+	fmt.Fprintf(out, "%s: %s harp, %s, song in %s, %g beats a minute, %s, %s, %s\n",
+		l.Title, l.Key, l.Position.Name(), l.Key.Song(l.Position), l.Tempo, l.Feel, l.Form.Name, licks)
 	return done, nil
 }
 
