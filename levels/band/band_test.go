@@ -295,6 +295,9 @@ var feels = []struct {
 // looped, sample by sample, so what follows the seam is what follows any other bar line, and the
 // tails of the last bar lie over the first.
 func TestLoopHasNoSeam(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	const rate = 48000
 	for _, feel := range feels {
 		d := form(4, 90, feel.swing, feel.triplets) // 32000 samples a beat

@@ -124,6 +124,9 @@ func TestDemonstrationsGetFullMarks(t *testing.T) {
 
 // The whole chorus gets full marks too.
 func TestChorusGetsFullMarks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	for _, l := range demos(t) {
 		d, err := l.Chorus(lesson.Play{})
 		if err != nil {
@@ -186,6 +189,9 @@ func faults() []fault {
 
 // One fault added to a demonstration is what the first advice names.
 func TestOneFaultIsNamedFirst(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	for _, l := range demos(t) {
 		for i, k := range l.Licks {
 			d := lickDrill(t, l, i, Options{})
@@ -302,6 +308,9 @@ func TestAdviceNamesBarAndBeat(t *testing.T) {
 
 // What is no playing passes no lick: silence, and the backing alone.
 func TestNoPlayingFails(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	for _, l := range append(demos(t), marks(t)) {
 		for i, k := range l.Licks {
 			d := lickDrill(t, l, i, Options{})
@@ -319,6 +328,9 @@ func TestNoPlayingFails(t *testing.T) {
 // People are not exact: starts that scatter by 10 ms, half of what a free reed lets anyone hear, a
 // warble uneven by 4 % and a little noise pass at the strictest level.
 func TestHumanSizeScatterPasses(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	random := rand.New(rand.NewPCG(1, 2))
 	for _, l := range append(demos(t), marks(t)) {
 		for i, k := range l.Licks {

@@ -47,6 +47,9 @@ func gradePlayed(t *testing.T, d drill.Drill, f player.Faults) Result {
 // Each drill played as asked passes with every note right, on a middle, a low and a
 // high harp.
 func TestPlayedAsAsked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	for i, s := range drill.List() {
 		key := []string{"A", "low D", "F#"}[i%3] // each key meets each family and level
 		d := build(t, s.ID, key, 0)
@@ -135,6 +138,9 @@ func TestWarbleRate(t *testing.T) {
 // Constant lateness and scatter are told apart, each as large as it was made: on the
 // mean of many takes, since a dozen notes scatter their own scatter by a fifth.
 func TestBiasAndScatterApart(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	d := build(t, "turnaround-6", "C", 0)
 	const takes = 12
 	for _, c := range []struct{ late, scatter float64 }{{0, 0.025}, {0.060, 0.015}, {-0.040, 0.025}} {
@@ -242,6 +248,9 @@ func white(seconds float64) []float32 {
 
 // Wrong playing must not pass, whatever the family, and its first advice names the fault.
 func TestWrongPlayingFails(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	ids := map[drill.Family]string{drill.Single: "single-2", drill.Ladder: "ladder-3d-3", drill.Warble: "warble-3", drill.Turnaround: "turnaround-5"}
 	for _, c := range []struct {
 		name   string
@@ -290,6 +299,9 @@ func TestWrongPlayingFails(t *testing.T) {
 
 // What is no playing passes nothing.
 func TestNoPlayingFails(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	for _, id := range []string{"single-1", "single-3", "ladder-4d-1", "warble-1", "turnaround-1", "turnaround-2"} {
 		for _, key := range []string{"low D", "G", "C"} {
 			d := build(t, id, key, 0)

@@ -367,6 +367,9 @@ func TestLayRefuses(t *testing.T) {
 
 // As many bars as a lesson may have, all of them as dense as can be.
 func TestLongestLesson(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	l := full(t)
 	l.Licks = nil
 	for i := range 24 {
