@@ -8,7 +8,9 @@ import (
 	"os"
 
 	"reedwell/audio/listen"
+	"reedwell/audio/spill"
 	"reedwell/audio/wav"
+	"reedwell/levels/band"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
 )
@@ -18,6 +20,7 @@ func gradeTake(args []string, out, errs io.Writer) (int, error) {
 	flags := flag.NewFlagSet("grade", flag.ContinueOnError)
 	flags.SetOutput(errs)
 	build := specFlags(flags)
+	spilt := flags.Bool("spill", false, "the band came over a loudspeaker: take it out of the sound first")
 	asJSON := flags.Bool("json", false, "print everything as JSON")
 	rest, err := parse(flags, args, "ID", "take.wav")
 	if err != nil {
@@ -30,6 +33,14 @@ func gradeTake(args []string, out, errs io.Writer) (int, error) {
 	sound, err := readWAV(rest[1])
 	if err != nil {
 		return unusable, err
+	}
+	if *spilt {
+		var r spill.Report
+		if sound.Samples, r = spill.Remove(sound.Samples, band.Render(d, sound.Rate), sound.Rate, spill.Options{}); r.Confident {
+			fmt.Fprintf(errs, "reedwell grade: the band was heard at %+.0f dB and taken out\n", r.Gain)
+		} else {
+			fmt.Fprintln(errs, "reedwell grade: no band was found in the sound; it is graded as it is")
+		}
 	}
 	heard, err := listen.Hear(grade.Ear(d, sound.Rate), sound.Samples)
 	if err != nil {
