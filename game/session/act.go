@@ -40,6 +40,8 @@ func (s *stepper) act(a screen.Action) {
 			s.do(Effect{Kind: StopSound})
 			s.view = practice
 		}
+	case stepping:
+		s.actSteps(a)
 	case result:
 		s.actResult(a)
 	case preferred:
@@ -322,6 +324,9 @@ func (s *stepper) actLesson(a screen.Action) {
 	if running {
 		return
 	}
+	if s.actPart(a) {
+		return
+	}
 	on := s.in.Sound.State == SoundOn
 	switch a.ID {
 	case "tempo":
@@ -338,6 +343,10 @@ func (s *stepper) actLesson(a screen.Action) {
 		s.display = a.On
 	case "hear":
 		s.hear()
+	case "step":
+		if on && steppable(s.drill) {
+			s.walkThrough()
+		}
 	case "play":
 		if on {
 			s.play()
@@ -395,12 +404,19 @@ func (s *stepper) play() {
 	s.earlier = s.in.Sound.Opened
 	s.do(Effect{
 		Kind: StartTake, Drill: s.drill, RoundTrip: s.delay.Seconds, Display: s.display, AtTempo: s.atTempo(),
-		Speaker: !s.settings.Phones, Check: s.unchecked(), Lick: s.lickKey(),
+		Speaker: !s.settings.Phones, Check: s.unchecked(), Lick: s.lickKey(), Part: s.part.only(),
 	})
 }
 
 func (s *stepper) actResult(a screen.Action) {
+	if s.actReplay(a) {
+		return
+	}
 	n := len(s.shown)
+	switch a.ID {
+	case "again", "next", "advised", "change", "mic", "back", "whole-drill":
+		s.hush()
+	}
 	switch a.ID {
 	case "again":
 		if s.in.Sound.State == SoundOn {
@@ -427,6 +443,10 @@ func (s *stepper) actResult(a screen.Action) {
 			_ = s.build() // a tempo from the path's own range can be built
 		}
 	case "change":
+		s.view, s.trace = practice, nil
+	case "whole-drill":
+		s.all()
+		_ = s.build() // the whole drill was built before
 		s.view, s.trace = practice, nil
 	case "note-before":
 		if n > 0 {

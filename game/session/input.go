@@ -125,6 +125,7 @@ const (
 	Measuring         // a calibration runs
 	Checking          // the delay is checked before a take
 	Writing           // what was played is being written down
+	Replaying         // a take, or the model beside it, is heard again
 )
 
 // A Run is what is being sounded now.
@@ -134,6 +135,7 @@ type Run struct {
 	Length  float64 // seconds in all
 	// ClickOnly tells that the band is left out, so as not to disturb the listening.
 	ClickOnly bool
+	Own       bool // of Replaying: the player's own sound, not the model
 }
 
 // A Link is a link that was opened: a drill, or a lesson, or why it was refused.
@@ -231,6 +233,7 @@ const (
 	Import   // Bytes
 	CopyLink // Spec, Title
 	SaveTake // the sound of the last take that was graded, as a file
+	PlayBack // Spans of the last take that was graded, and of the model
 
 	KeepLesson // ID (empty: as a new one), Text
 	DropLesson // ID
@@ -262,17 +265,19 @@ const (
 type Effect struct {
 	Kind      EffectKind
 	Input     string      // of OpenMic: which microphone; empty is the system's choice
-	Drill     drill.Drill // of StartTake, PlayDemo
-	RoundTrip float64     // seconds, of StartTake, PlayDemo
+	Drill     drill.Drill // of StartTake, PlayDemo, PlayBack
+	RoundTrip float64     // seconds, of StartTake, PlayDemo, PlayBack
+	Spans     []Span      // of PlayBack, heard one after the other
 	Display   bool        // of StartTake: the player sees the own sound meanwhile
 	AtTempo   bool        // of StartTake: at the drill's own tempo or faster
 	Speaker   bool        // of StartTake: the band sounds from a loudspeaker
 	Check     bool        // of StartTake: check the delay with test sounds first
+	Part      bool        // of StartTake: only a part of the drill, which does not count
 	Bytes     []byte
 	Spec      drill.Spec
 	Title     string
 
-	Touches []player.Touch // of PlayDemo: how the notes are coloured; nil: plainly
+	Touches []player.Touch // of PlayDemo, PlayBack: how the notes are coloured; nil: plainly
 	Lick    string         // of StartTake: the name of the lick under which it is kept; empty: a drill of the path
 	Write   *write.Options // of StartTake: what is played is not graded but written down
 	ID      string

@@ -99,6 +99,7 @@ func (s *stepper) address(lick int) lesson.Address {
 // openLick shows a part of the open lesson to practise.
 func (s *stepper) openLick(lick int) bool {
 	s.lick, s.share, s.copied, s.title = lick, 1, "", ""
+	s.part = part{}
 	s.target = s.book.lesson.Tempo
 	if s.bookTempo != 0 {
 		s.target = s.bookTempo

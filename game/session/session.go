@@ -26,6 +26,7 @@ const (
 	path      view = "path"
 	practice  view = "drill"
 	playing   view = "take"
+	stepping  view = "steps"
 	result    view = "result"
 	preferred view = "settings"
 	lessons   view = "lessons"
@@ -69,6 +70,8 @@ type State struct {
 	target  float64 // tempo that counts as 100 %
 	share   float64 // of target
 	drill   drill.Drill
+	part    part // of the drill
+	walker  walker
 	display bool
 	hole    string // of the ladder shown on the path
 	copied  string // what was copied, in words
@@ -119,7 +122,7 @@ func (s State) Settings() Settings { return s.settings }
 // Harp is the harp that is listened for: the drill's while one is open, else the player's.
 func (s State) Harp() harp.Harp {
 	switch s.view {
-	case practice, playing, result:
+	case practice, playing, stepping, result:
 		return s.drill.Harp
 	case recording:
 		if s.waiting {
@@ -201,9 +204,13 @@ func (s *stepper) absorb() {
 	if in.Written != nil {
 		s.writeDown(*in.Written)
 	}
+	if in.Run.Kind == Replaying && s.view != result {
+		s.do(Effect{Kind: StopSound})
+	}
 	if s.demo && in.Run.Kind == Idle {
 		s.demo = false
 	}
+	s.goRound()
 	if s.waiting && in.Hidden && in.Run.Kind != Writing {
 		s.do(Effect{Kind: StopSound})
 		s.waiting = false
@@ -359,6 +366,9 @@ func (s *stepper) listen() {
 				s.awake = s.in.Now
 			}
 		}
+		if s.view == stepping && s.in.Run.Kind == Idle {
+			s.walker.hear(s.drill, s.in.Sound.Rate, f)
+		}
 		if (s.view == playing && s.display || s.waiting) && s.in.Run.Kind == Recording {
 			s.trace = appendTrace(s.trace, s.drill, s.in.Sound.Rate, f)
 		}
@@ -458,6 +468,7 @@ func (s *stepper) noteKept(id string) {
 func (s *stepper) open(spec drill.Spec, title string) bool {
 	s.spec, s.title, s.share, s.copied = spec, title, 1, ""
 	s.lick, s.lender = noLick, ""
+	s.part = part{}
 	s.target = spec.Tempo
 	if s.target == 0 {
 		s.target = s.entry(spec.ID).Tempo
@@ -480,6 +491,9 @@ func (s *stepper) build() error {
 	if s.lick != noLick {
 		d, err := s.lickDrill(spec.Tempo)
 		if err == nil {
+			d, err = s.cut(d)
+		}
+		if err == nil {
 			s.drill = d
 		}
 		return err
@@ -490,6 +504,9 @@ func (s *stepper) build() error {
 	}
 	if s.target == 0 {
 		s.target = d.Tempo
+	}
+	if d, err = s.cut(d); err != nil {
+		return err
 	}
 	s.drill = d
 	return nil
@@ -521,6 +538,7 @@ func (s *stepper) finish(t *Take, before []Entry) {
 		return
 	}
 	s.take, s.view = t, result
+	s.part.over, s.part.stay = s.in.Now, false
 	if s.lick == noLick {
 		s.display = s.display && s.entry(t.Drill.ID).Display // it goes away when the playing is good
 	}

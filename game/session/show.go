@@ -88,6 +88,8 @@ func (s *stepper) show() screen.Screen {
 		s.showLesson(p)
 	case playing:
 		s.showPlaying(p)
+	case stepping:
+		s.showSteps(p)
 	case result:
 		s.showResult(p)
 	case preferred:
@@ -531,13 +533,17 @@ func (s *stepper) showLessonLink(p *page, a lesson.Address) {
 
 // name is what the open drill is called.
 func (s *stepper) name() string {
-	if s.title != "" {
-		return s.title
+	name := s.drill.Title
+	switch {
+	case s.title != "":
+		name = s.title
+	case s.lick == chorus && !s.part.only():
+		return name + ": the whole chorus"
 	}
-	if s.lick == chorus {
-		return s.drill.Title + ": the whole chorus"
+	if s.part.only() {
+		name += ", " + s.part.words()
 	}
-	return s.drill.Title
+	return name
 }
 
 func (s *stepper) showLesson(p *page) {
@@ -579,7 +585,9 @@ func (s *stepper) showLesson(p *page) {
 	p.chart(c, s.chartWords())
 	p.comb(h, "Find the first note: "+s.firstWords())
 	e := s.entry(d.ID)
-	if s.lick != noLick {
+	if s.part.only() {
+		// Nothing of what is told of takes that count.
+	} else if s.lick != noLick {
 		if words, _ := s.mark(s.book, s.lick); words != "" {
 			p.text("lately", words)
 		}
@@ -589,10 +597,11 @@ func (s *stepper) showLesson(p *page) {
 		p.text("lately", e.Lately)
 	}
 	tempo := fmt.Sprintf("%.0f beats a minute", d.Tempo)
-	if s.lick == noLick && !s.atTempo() {
+	if s.lick == noLick && !s.atTempo() && !s.part.only() {
 		tempo += fmt.Sprintf(". Takes count from %.0f.", e.Tempo)
 	}
 	p.add(screen.Item{ID: "tempo", Role: screen.Slider, Label: "Tempo", Detail: tempo, Min: slowest * 100, Max: quickest * 100, Step: tempoStep * 100, Now: math.Round(s.share * 100), Unit: "%"})
+	s.showPart(p)
 	s.showToggle(p)
 	s.doubts(p)
 	s.showDelay(p)
@@ -602,6 +611,9 @@ func (s *stepper) showLesson(p *page) {
 		p.primary("play", "Play")
 		p.button("hear", "Hear it")
 		p.row(30, from)
+		if steppable(d) {
+			p.button("step", "One note at a time")
+		}
 	case SoundOpening:
 		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
 		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
@@ -681,7 +693,7 @@ const clickOnly = "Your speaker is loud, so only the click sounds while you play
 // showToggle asks whether the next take shows what is played.
 func (s *stepper) showToggle(p *page) {
 	detail := "At least one good take has to be played without it."
-	if s.lick != noLick {
+	if s.lick != noLick || s.part.only() {
 		detail = ""
 	}
 	p.add(screen.Item{ID: "live", Role: screen.Toggle, Label: "Show what I play while I play", Detail: detail, On: s.display})
@@ -795,6 +807,7 @@ func (s *stepper) showResult(p *page) {
 		}
 	}
 	next, open := s.next()
+	open = open && !s.part.only()
 	switch {
 	case r.Problem != "":
 		p.title("This take could not be judged")
@@ -823,6 +836,8 @@ func (s *stepper) showResult(p *page) {
 	}
 	if e := s.entry(s.drill.ID); r.Problem == "" {
 		switch {
+		case s.part.only():
+			p.text("towards", partFree)
 		case s.lick != noLick:
 			if r := s.licks[s.lickKey()]; r.Takes > 1 { // after one it is said already
 				p.text("towards", recordWords(r))
@@ -875,7 +890,9 @@ func (s *stepper) showResult(p *page) {
 			p.button("next", next)
 		}
 	}
-	if e := s.entry(s.drill.ID); r.Problem == "" && e.Advised > 0 && e.Change != 0 {
+	if s.part.only() {
+		p.button("whole-drill", fmt.Sprintf("All %d bars", s.part.of))
+	} else if e := s.entry(s.drill.ID); r.Problem == "" && e.Advised > 0 && e.Change != 0 {
 		how := "slower"
 		if e.Change > 0 {
 			how = "quicker"
@@ -885,6 +902,7 @@ func (s *stepper) showResult(p *page) {
 	p.button("change", "Change tempo or listen")
 	p.quiet("back", s.returns())
 	p.row(40, from)
+	s.showRound(p)
 	s.showToggle(p)
 	if s.in.Sound.Rate > 0 && s.in.Now-s.rested > int64(restAfter*s.in.Sound.Rate) {
 		p.styled("rest", screen.Warning, "You have been at it for a while. Put the harp down for two minutes.")
@@ -894,9 +912,15 @@ func (s *stepper) showResult(p *page) {
 		c := chart(s.drill, s.in.Width)
 		outcomes(c, r, s.shown, s.chosen, s.inParts())
 		c.Trace = s.trace
+		if s.in.Run.Kind == Replaying {
+			c.Cursor = s.drill.BeatAt(s.in.Run.Seconds)
+		}
 		p.chart(c, s.outcomeWords(r))
+		s.showReplay(p) // beside the chart, on which the cursor runs
 		s.showNote(p, r)
 		s.showWhole(p, r)
+	} else {
+		s.showReplay(p)
 	}
 	p.quiet("save-take", "Save the sound of this take")
 }

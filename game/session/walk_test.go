@@ -54,7 +54,7 @@ func TestAnyOrder(t *testing.T) {
 			w.in.Sound.Bluetooth = random.IntN(4) == 0
 		}
 		if random.IntN(4) == 0 {
-			w.in.Run = Run{Kind: RunKind(random.IntN(8)), Seconds: random.Float64()*30 - 3, Length: 20}
+			w.in.Run = Run{Kind: RunKind(random.IntN(9)), Seconds: random.Float64()*30 - 3, Length: 20}
 			if w.in.Run.Kind == Preparing {
 				w.in.Run.Seconds = math.Inf(-1)
 			}
@@ -117,7 +117,7 @@ func TestAnyOrder(t *testing.T) {
 		w.step(actions...)
 		seen[w.out.Screen.Name]++
 	}
-	for _, name := range []string{"welcome", "harp", "sound", "calibrate", "path", "drill", "take", "result", "settings", "fault-refused",
+	for _, name := range []string{"welcome", "harp", "sound", "calibrate", "path", "drill", "steps", "take", "result", "settings", "fault-refused",
 		"lessons", "lesson", "sheet", "write", "record"} {
 		if seen[name] == 0 {
 			t.Errorf("screen %q never came up: the walk proves nothing about it; seen %v", name, seen)

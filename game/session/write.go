@@ -284,6 +284,7 @@ func (s *stepper) actWriting(a screen.Action) {
 func (s *stepper) lend() {
 	s.book = s.draft.book
 	s.bookKey, s.bookTempo = nil, 0
+	s.part = part{}
 	s.lick, s.share, s.target = s.draft.part, 1, s.draft.lesson.Tempo
 }
 

@@ -39,6 +39,8 @@ type run struct {
 
 	drill            drill.Drill
 	touches          []player.Touch // of a demonstration
+	spans            []session.Span // not nil: what is heard again
+	part             bool           // of a take: only a part of a drill, which does not count
 	lick             string         // of a take: the name under which it is kept; empty: a drill of the path
 	write            *write.Options // of a take that is not graded but written down
 	trip             float64        // round trip in seconds
@@ -134,7 +136,7 @@ func (s *Stage) begin(e session.Effect) {
 		s.remember(e.Drill)
 	}
 	s.run = run{kind: session.Preparing, drill: e.Drill, trip: e.RoundTrip, display: e.Display, atTempo: e.AtTempo, speaker: e.Speaker, check: e.Check,
-		lick: e.Lick, write: e.Write}
+		lick: e.Lick, write: e.Write, part: e.Part}
 }
 
 // ears is how a run is listened to.
@@ -160,6 +162,8 @@ func (s *Stage) move(rate int) {
 		switch {
 		case r.check:
 			r.kind, r.shown = session.Checking, false
+		case r.made == nil && r.spans != nil:
+			s.rehearse(rate)
 		case r.made == nil:
 			s.perform(rate)
 		case r.settled < settle:
@@ -179,7 +183,7 @@ func (s *Stage) move(rate int) {
 		case r.got == r.wanted:
 			s.look(rate)
 		}
-	case session.Demo:
+	case session.Demo, session.Replaying:
 		if s.dev.Now() >= r.zero+r.length {
 			s.run = run{}
 		}
@@ -241,7 +245,7 @@ func (s *Stage) look(rate int) {
 	s.checked = &c
 	s.run = run{
 		kind: session.Preparing, shown: true, drill: r.drill, trip: r.trip,
-		display: r.display, atTempo: r.atTempo, speaker: r.speaker, lick: r.lick, write: r.write,
+		display: r.display, atTempo: r.atTempo, speaker: r.speaker, lick: r.lick, write: r.write, part: r.part,
 	}
 }
 
@@ -265,6 +269,9 @@ func (s *Stage) perform(rate int) {
 func (s *Stage) start(rate int) {
 	r := &s.run
 	r.kind = session.Demo
+	if r.spans != nil {
+		r.kind = session.Replaying
+	}
 	if !r.demo {
 		ear, err := listen.New(r.ears(rate))
 		if err != nil {
@@ -327,7 +334,7 @@ func (s *Stage) grade(rate int) {
 		target = r.drill.Tempo
 	}
 	entry := path.FromResult(res, r.drill.Tempo, target, r.display)
-	if t.Lost > leastWhole {
+	if t.Lost > leastWhole || r.part {
 		entry.Graded = false
 	}
 	t.Counted = entry.Graded

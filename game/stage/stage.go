@@ -140,6 +140,7 @@ type Stage struct {
 	run     run
 	backing backing   // of the last drill that was played
 	kept    recording // of the last take that was graded
+	model   backing   // its harp alone, as the model plays it
 
 	// For the next step.
 	notices     []session.Notice
@@ -351,6 +352,8 @@ func (s *Stage) do(e session.Effect) {
 		s.begin(e)
 	case session.PlayDemo:
 		s.run = run{kind: session.Preparing, demo: true, drill: e.Drill, touches: e.Touches, trip: e.RoundTrip}
+	case session.PlayBack:
+		s.run = run{kind: session.Preparing, demo: true, drill: e.Drill, touches: e.Touches, trip: e.RoundTrip, spans: e.Spans}
 	case session.SaveSettings:
 		if err := s.o.Store.Save(settingsName, s.state.Settings().Encode()); err != nil {
 			s.report(&path.StoreError{Name: settingsName, Err: err})
@@ -511,6 +514,8 @@ func (s *Stage) running() session.Run {
 	case r.Kind == session.Measuring:
 		r.Seconds = float64(s.dev.Now()-s.run.start) / rate
 		r.Length = float64(s.run.wanted) / rate
+	case r.Kind == session.Replaying:
+		r.Seconds, r.Own = s.run.place(s.dev.Now(), int(rate))
 	default:
 		r.Seconds = float64(s.dev.Now()-s.run.zero) / rate
 	}

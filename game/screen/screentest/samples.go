@@ -12,7 +12,7 @@ import (
 
 // All returns the samples, unplaced.
 func All(look screen.Look) []screen.Screen {
-	all := []screen.Screen{settings(), path(), lesson(), take(), result(), warble(), licks(), writing(0), writing(12), paper()}
+	all := []screen.Screen{settings(), path(), lesson(), take(), steps(), result(), warble(), licks(), writing(0), writing(12), paper()}
 	for i := range all {
 		all[i].Look = look
 	}
@@ -131,6 +131,11 @@ func lesson() screen.Screen {
 		{ID: "chart", Role: screen.ChartView, Label: "Two bars with a pickup"},
 		{ID: "comb", Role: screen.CombView, Label: "Comb"},
 		{ID: "tempo", Role: screen.Slider, Label: "Tempo", Detail: "72 quarter notes a minute", Min: 50, Max: 110, Step: 5, Now: 90, Unit: "%"},
+		{ID: "from-bar", Role: screen.Select, Label: "From bar", Options: []string{"1", "12"}, Value: "1", Row: 32},
+		{ID: "to-bar", Role: screen.Select, Label: "To bar", Options: []string{"1", "12"}, Value: "12", Row: 32},
+		{ID: "part", Role: screen.Text, Label: "Part of a drill is free practice: it opens nothing and costs nothing."},
+		{ID: "round", Role: screen.Toggle, Label: "Keep going round", Detail: "After each result the next round begins by itself."},
+		{ID: "all-bars", Role: screen.Button, Label: "All 12 bars again"},
 		{ID: "live", Role: screen.Toggle, Label: "Show my line while I play", On: true},
 		{ID: "play", Role: screen.Button, Style: screen.Primary, Label: "Play"},
 		{ID: "hear", Role: screen.Button, Label: "Hear it first", Row: 1},
@@ -203,6 +208,21 @@ func Twelve(perRow int) *screen.Chart {
 	return c
 }
 
+func steps() screen.Screen {
+	chart := turnaround()
+	chart.Notes[3].Chosen = true
+	return screen.Screen{Name: "steps", Title: "One note at a time", Comb: Comb(), Chart: chart, Items: []screen.Item{
+		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: "Walk down to the five, bars 10 to 12 of 12"},
+		{ID: "ask", Role: screen.Heading, Label: "Note 10 of 17: play 3 draw, step and a half bend."},
+		{ID: "hint", Role: screen.Text, Label: "You are on 2 draw, whole step bend."},
+		{ID: "comb", Role: screen.CombView, Label: "Where the asked note lies, and what you play"},
+		{ID: "one-back", Role: screen.Button, Label: "One back", Row: 45},
+		{ID: "skip", Role: screen.Button, Label: "Skip it", Row: 45},
+		{ID: "back", Role: screen.Button, Label: "Stop", Row: 45},
+		{ID: "chart", Role: screen.ChartView, Label: "Two bars with a pickup"},
+	}}
+}
+
 func result() screen.Screen {
 	chart := turnaround()
 	for i := range chart.Notes {
@@ -224,6 +244,12 @@ func result() screen.Screen {
 		{ID: "mark-2", Role: screen.Text, Style: screen.Good, Label: "Start: 12 ms late", Detail: "Up to 60 is in the window."},
 		{ID: "note-before", Role: screen.Button, Label: "Note before", Row: 3},
 		{ID: "note-after", Role: screen.Button, Label: "Note after", Row: 3},
+		{ID: "replay", Role: screen.Heading, Label: "Hear it again"},
+		{ID: "replay-what", Role: screen.Text, Label: "Hear your take beside the model. Only the harp sounds."},
+		{ID: "hear-own", Role: screen.Button, Label: "Hear yourself", Row: 42},
+		{ID: "hear-model", Role: screen.Button, Label: "Hear the model", Row: 42},
+		{ID: "hear-note", Role: screen.Button, Label: "This note: you, then the model", Row: 43},
+		{ID: "hear-stop", Role: screen.Button, Label: "Stop", Disabled: true, Row: 43},
 		{ID: "again", Role: screen.Button, Style: screen.Primary, Label: "Again"},
 		{ID: "back", Role: screen.Button, Style: screen.Quiet, Label: "Back to the drills"},
 	}}
