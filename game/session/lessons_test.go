@@ -209,6 +209,24 @@ func TestChorusTakeIsInSight(t *testing.T) {
 	}
 }
 
+// On a phone the families to choose from leave room for what to play next.
+func TestNextDrillIsInSight(t *testing.T) {
+	fonts := paint.NewFonts()
+	for _, size := range [][2]float64{{320, 568}, {360, 640}, {390, 844}, {844, 390}, {1280, 800}} {
+		w := student(t, demos(nil))
+		w.in.Width, w.in.Height = size[0], size[1]
+		w.step()
+		placed, _ := screen.Place(w.out.Screen, size[0], size[1], fonts)
+		next := slices.IndexFunc(placed.Items, func(it screen.Item) bool { return it.ID == "next" })
+		if next < 0 {
+			t.Fatalf("nothing is next on %s", placed.Name)
+		}
+		if end := placed.Items[next].Rect.Y + placed.Items[next].Rect.H; end > size[1] {
+			t.Errorf("%gx%g: what is next ends at %g px", size[0], size[1], end)
+		}
+	}
+}
+
 // A hostile lesson can be read, and its endless chorus is not played.
 func TestEndlessLesson(t *testing.T) {
 	l := demo(t, "kettle")

@@ -453,11 +453,6 @@ func (s *stepper) showPath(p *page) {
 		}
 		p.button("mic", "Turn the microphone on")
 	}
-	from := len(p.Items)
-	for _, f := range drill.Families() {
-		p.add(screen.Item{ID: "family-" + string(f), Role: screen.Choice, Group: "What do you want to work on?", Label: f.Name(), Detail: about(f), On: s.settings.Family == f})
-	}
-	p.row(1, from)
 	if e, ok := s.suggestion(); ok {
 		label := fmt.Sprintf("Next: level %d, %s", e.Level, e.Title)
 		if e.Due {
@@ -465,6 +460,11 @@ func (s *stepper) showPath(p *page) {
 		}
 		p.primary("next", label)
 	}
+	from := len(p.Items)
+	for _, f := range drill.Families() {
+		p.add(screen.Item{ID: "family-" + string(f), Role: screen.Choice, Group: "What do you want to work on?", Label: f.Name(), On: s.settings.Family == f})
+	}
+	p.row(1, from)
 	hole := ""
 	if s.settings.Family == drill.Ladder {
 		options := holes(s.path)
@@ -483,6 +483,7 @@ func (s *stepper) showPath(p *page) {
 	}
 	p.button("lessons", "Lessons: licks over the whole form")
 	p.heading("levels", s.settings.Family.Name())
+	p.text("about", about(s.settings.Family))
 	for _, e := range s.path {
 		if e.Family != s.settings.Family {
 			continue

@@ -65,8 +65,14 @@ func about(f drill.Family) string {
 	switch f {
 	case drill.Single:
 		return "One hole at a time, clean and steady."
+	case drill.Long:
+		return "One breath, level and still to its end."
+	case drill.Repeats:
+		return "Ta ta ta on one note, clear and even."
 	case drill.Ladder:
 		return "Bends: land on each rung and stay there."
+	case drill.Scoop:
+		return "Start under the note and let go; dip and come back."
 	case drill.Warble:
 		return "Two neighbouring holes, even before quick."
 	case drill.Turnaround:
@@ -95,6 +101,14 @@ func plural(n int, one string) string {
 
 // ms writes seconds as whole milliseconds.
 func ms(seconds float64) string { return fmt.Sprintf("%.0f ms", math.Abs(seconds)*1000) }
+
+// louder is how a change of level in dB is called.
+func louder(db float64) string {
+	if db < 0 {
+		return "softer"
+	}
+	return "louder"
+}
 
 // sentence writes what a mark measured and what would have been right.
 func sentence(m grade.Mark) string {
@@ -138,6 +152,19 @@ func sentence(m grade.Mark) string {
 			return fmt.Sprintf("Other hole: none heard. Good from %.0f dB under the note.", -m.Window)
 		}
 		return fmt.Sprintf("Other hole: %.0f dB under the note. Good from %.0f dB.", -m.Heard, -m.Window)
+	case grade.Depth:
+		return fmt.Sprintf("Starts %s under its pitch, asked %.0f. Good within %.0f.", plural(int(math.Round(m.Heard)), "cent"), m.Asked, m.Window)
+	case grade.Release:
+		return fmt.Sprintf("Where it stays after %s. Good up to %s.", ms(m.Heard), ms(m.Window))
+	case grade.Attack:
+		return fmt.Sprintf("Up to its loudness after %s. Good up to %s.", ms(m.Heard), ms(m.Window))
+	case grade.Fade:
+		return fmt.Sprintf("From start to end: %.1f dB %s. Good within %.0f dB.", math.Abs(m.Heard), louder(m.Heard), m.Window)
+	case grade.Breaks:
+		if m.Heard == 0 {
+			return "One breath, unbroken."
+		}
+		return fmt.Sprintf("Broke off %s.", plural(int(m.Heard), "time"))
 	case grade.Find:
 		return fmt.Sprintf("Hole found after %s. Good up to %s.", ms(m.Heard), ms(m.Window))
 	case grade.Start:

@@ -112,7 +112,7 @@ func (s sketch) build(spec Spec) (Drill, error) {
 			}
 			d.Targets = append(d.Targets, Target{
 				Start: d.Time(at), End: d.Time(at + p.beats), Beat: at, Beats: p.beats,
-				Note: p.note, Hz: hz, Join: p.join,
+				Note: p.note, Hz: hz, Join: p.join, Scoop: p.scoop,
 			})
 		}
 		at += p.beats

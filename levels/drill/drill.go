@@ -21,7 +21,10 @@ type Family string
 // The families, in the order a beginner meets them.
 const (
 	Single     Family = "single"     // one hole at a time, clean and steady
+	Long       Family = "long"       // one tone as long as the breath, level and still
+	Repeats    Family = "repeats"    // one note tongued again and again, straight and in triplets
 	Ladder     Family = "ladder"     // bends: from the natural reed down its rungs and back
+	Scoop      Family = "scoop"      // notes that start bent and rise, and quick bends and releases
 	Warble     Family = "warble"     // two neighbouring holes in even alternation
 	Turnaround Family = "turnaround" // two-bar endings of a twelve-bar, in time
 	Lick       Family = "lick"       // a lick or a chorus of a teacher's lesson
@@ -29,15 +32,21 @@ const (
 
 // Families returns the families of our own drills in the order a beginner meets them. A
 // Lick is not among them: it comes with a lesson.
-func Families() []Family { return []Family{Single, Ladder, Warble, Turnaround} }
+func Families() []Family { return []Family{Single, Long, Repeats, Ladder, Scoop, Warble, Turnaround} }
 
 // Name is the family's name as shown to the player.
 func (f Family) Name() string {
 	switch f {
 	case Single:
 		return "Single notes"
+	case Long:
+		return "Long tones"
+	case Repeats:
+		return "Tongued repeats"
 	case Ladder:
 		return "Bend ladder"
+	case Scoop:
+		return "Scoop and release"
 	case Warble:
 		return "Warble"
 	case Turnaround:
@@ -68,6 +77,7 @@ type Target struct {
 	Note        harp.Note
 	Hz          float64
 	Join        Join
+	Scoop       float64     // cents under its pitch at which it starts, to rise at once; 0 none
 	Also        []harp.Note // the other holes of a chord; they are no leak
 	Warble      bool        // in a lick: one of the even notes of a warble, which is judged as a whole
 }

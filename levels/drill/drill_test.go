@@ -63,7 +63,7 @@ func TestFamiliesHaveAtLeastFiveLevels(t *testing.T) {
 		}
 		ids[s.ID] = true
 	}
-	want := []string{"single", "warble", "turnaround", "ladder1d", "ladder2d", "ladder3d", "ladder4d", "ladder6d", "ladder8b", "ladder9b", "ladder10b"}
+	want := []string{"single", "long", "repeats", "scoop", "warble", "turnaround", "ladder1d", "ladder2d", "ladder3d", "ladder4d", "ladder6d", "ladder8b", "ladder9b", "ladder10b"}
 	for _, name := range want {
 		if levels[name] < 5 {
 			t.Errorf("%s has %d levels, want at least 5", name, levels[name])
@@ -164,7 +164,8 @@ func TestWindowsNarrow(t *testing.T) {
 	for _, g := range []Grade{Steady, Strong} {
 		w := WindowsFor(g)
 		if w.Start >= last.Start || w.Pitch >= last.Pitch || w.Spread >= last.Spread || w.Leak >= last.Leak ||
-			w.Evenness >= last.Evenness || w.Clean <= last.Clean || w.LengthMin < last.LengthMin || w.Settle >= last.Settle {
+			w.Evenness >= last.Evenness || w.Clean <= last.Clean || w.LengthMin < last.LengthMin || w.Settle >= last.Settle ||
+			w.Depth >= last.Depth || w.Release >= last.Release || w.Breath <= last.Breath || w.Attack >= last.Attack || w.Fade >= last.Fade {
 			t.Errorf("%v is not narrower: %+v after %+v", g, w, last)
 		}
 		last = w
@@ -179,5 +180,25 @@ func TestStepsRefuseWhatIsNoNote(t *testing.T) {
 		if got, err := steps(text); err == nil {
 			t.Errorf("steps(%q) = %v, want an error", text, got)
 		}
+	}
+}
+
+// A scoop starts where the reed can be bent to: a rung lies under the note, as deep as is asked.
+func TestScoopsCanBePlayed(t *testing.T) {
+	found := 0
+	for _, s := range List() {
+		for _, target := range build(t, Spec{ID: s.ID}).Targets {
+			if target.Scoop == 0 {
+				continue
+			}
+			found++
+			breath, rungs := harp.Bends(target.Note.Hole)
+			if s.Family != Scoop || breath != target.Note.Breath || 100*float64(rungs-target.Note.Bend) < target.Scoop {
+				t.Errorf("%s: %s cannot start %.0f cents lower", s.ID, target.Note.Tab(), target.Scoop)
+			}
+		}
+	}
+	if found == 0 {
+		t.Error("nothing is scooped")
 	}
 }

@@ -34,9 +34,12 @@ func LadderHoles() []int { return []int{4, 1, 6, 3, 2, 8, 9, 10} }
 func sketches() []sketch {
 	var all []sketch
 	all = append(all, singles()...)
+	all = append(all, longs()...)
+	all = append(all, repeats()...)
 	for _, hole := range LadderHoles() {
 		all = append(all, ladder(hole)...)
 	}
+	all = append(all, scoops()...)
 	all = append(all, warbles()...)
 	return append(all, turnarounds()...)
 }
@@ -61,6 +64,59 @@ func singles() []sketch {
 		{id: "single-6", grade: Strong, tempo: 84, title: "The whole harp",
 			words: "Low holes, high holes, blow and draw. Less air up high.",
 			text:  "-2:1 r:1 +6:1 r:1 -8:1 r:1 +9:1 r:1 | +7:1 r:1 -6:1 r:1 -3:1 r:1 +1:1 r:1 | +8:1 r:1 -9:1 r:1 -4:1 r:1 -2:1 r:1"},
+	}
+}
+
+func longs() []sketch {
+	return []sketch{
+		{id: "long-1", grade: Beginner, tempo: 66, title: "Six beats",
+			words: "4 draw and 4 blow, six beats each in one breath. Start it and leave it alone.",
+			text:  "-4:6 r:2 | +4:6 r:2 | -4:6 r:2"},
+		{id: "long-2", grade: Beginner, tempo: 66, title: "Eight beats",
+			words: "Two whole bars on one breath. Begin with less air than you think: it has to last.",
+			text:  "-4:8 r:4 | +5:8 r:4 | -3:8 r:4"},
+		{id: "long-3", grade: Beginner, tempo: 60, title: "Low draw notes",
+			words: "1, 2 and 3 draw, eight beats. The low reeds take more air; keep the throat open so that they do not sink.",
+			text:  "-1:8 r:4 | -2:8 r:4 | -3:8 r:4"},
+		{id: "long-4", grade: Steady, tempo: 60, title: "The root and its octaves",
+			words: "2 draw, 6 blow and 1 blow, eight beats each, as loud at the end as at the start.",
+			text:  "-2:8 r:4 | +6:8 r:4 | +1:8 r:4"},
+		{id: "long-5", grade: Steady, tempo: 60, title: "High and light",
+			words: "8 draw, 7 blow and 9 draw. High reeds want little air: too much chokes them.",
+			text:  "-8:8 r:4 | +7:8 r:4 | -9:8 r:4"},
+		{id: "long-6", grade: Strong, tempo: 60, title: "Three bars",
+			words: "Twelve beats in one breath on 2 draw and 4 draw. Stop if you get dizzy, and breathe as usual for a while.",
+			text:  "-2:12 r:4 | -4:12 r:4"},
+	}
+}
+
+// again writes one note tongued n times in each of so many beats, and held for a beat.
+func again(tab string, n, beats int) string {
+	return strings.Repeat(fmt.Sprintf("%s:1/%d ", tab, n), n*beats) + tab + ":1"
+}
+
+func repeats() []sketch {
+	return []sketch{
+		{id: "repeats-1", grade: Beginner, tempo: 66, title: "One to the beat",
+			words: "4 draw on every beat, then 4 blow. Say ta for each; the breath goes on behind the tongue.",
+			text:  again("-4", 1, 6) + " r:1 | " + again("+4", 1, 6)},
+		{id: "repeats-2", grade: Beginner, tempo: 60, title: "Two to the beat",
+			words: "Straight eighths: ta ta, ta ta, all the same length. The last one is held.",
+			text:  again("-4", 2, 3) + " | " + again("+4", 2, 3) + " | " + again("-4", 2, 3)},
+		{id: "repeats-3", grade: Beginner, tempo: 60, title: "Three to the beat",
+			words: "Triplets: ta ta ta, the first of the three on the click. Keep the three alike.",
+			text:  again("-4", 3, 3) + " | " + again("-3", 3, 3) + " | " + again("+4", 3, 3)},
+		{id: "repeats-4", grade: Steady, tempo: 66, title: "From two to three",
+			words: "Two beats of eighths, two of triplets, on one note. The beat stays where it is.",
+			text: strings.Repeat("-4:1/2 ", 4) + strings.Repeat("-4:1/3 ", 6) + "| " +
+				strings.Repeat("-2:1/2 ", 4) + strings.Repeat("-2:1/3 ", 6) + "| -2:2"},
+		{id: "repeats-5", grade: Steady, tempo: 76, title: "Triplets that travel",
+			words: "Three on each hole, then the next hole. The tongue goes on as if nothing had changed.",
+			text: strings.Repeat("-2:1/3 ", 6) + strings.Repeat("-3:1/3 ", 6) + "| " +
+				strings.Repeat("-4:1/3 ", 6) + strings.Repeat("-5:1/3 ", 6) + "| -4:2"},
+		{id: "repeats-6", grade: Strong, tempo: 72, title: "Four to the beat",
+			words: "Sixteenths: ta ka ta ka, lightly, with the tip and the back of the tongue in turn.",
+			text:  again("-4", 4, 3) + " | " + again("-4", 3, 3) + " | " + again("+4", 4, 3)},
 	}
 }
 
@@ -112,6 +168,29 @@ func ladder(hole int) []sketch {
 		made[i].family, made[i].level = Ladder, i+1
 	}
 	return made
+}
+
+func scoops() []sketch {
+	return []sketch{
+		{id: "scoop-1", grade: Beginner, tempo: 60, title: "Scoop up to 4 draw",
+			words: "Have the mouth in the shape of the half step, breathe, and let go at once: oy-ee. Each note, up to its full pitch.",
+			text:  "^-4:3 r:1 ^-4:3 r:1 | ^-4:3 r:1 ^-4:3 r:1"},
+		{id: "scoop-2", grade: Beginner, tempo: 60, title: "Bend and release",
+			words: "4 draw, dip to the half step for a beat and let it spring back, all in one breath.",
+			text:  "-4:2 ~-4':1 ~-4:2 r:1 | -4:2 ~-4':1 ~-4:2 r:1"},
+		{id: "scoop-3", grade: Beginner, tempo: 66, title: "Scoop the low holes",
+			words: "Scoop every note on 1, 2 and 3 draw. The lower the reed, the further back the tongue begins.",
+			text:  "^-1:3 r:1 ^-2:3 r:1 | ^-3:3 r:1 ^-2:3 r:1"},
+		{id: "scoop-4", grade: Steady, tempo: 66, title: "Two dips in a breath",
+			words: "Down and up and down and up on one reed. The top is in tune each time before you dip again.",
+			text:  "-4:2 ~-4':1 ~-4:1 ~-4':1 ~-4:2 r:1 | -3:2 ~-3':1 ~-3:1 ~-3':1 ~-3:2 r:1"},
+		{id: "scoop-5", grade: Steady, tempo: 72, title: "Scoop from hole to hole",
+			words: "Every note scooped, on 3, 4 and 6 draw. Short and the same each time: the ear should notice the note, not the way to it.",
+			text:  "^-3:2 r:1 ^-4:2 r:1 ^-6:2 r:2 | ^-4:2 r:1 ^-3:2 r:1"},
+		{id: "scoop-6", grade: Strong, tempo: 80, title: "Scooped, then dipped",
+			words: "On each hole first a scooped note by itself, then a plain one that dips to the half step and comes back.",
+			text:  "^-4:2 r:1 -4:2 ~-4':1 ~-4:2 r:1 | ^-6:2 r:1 -6:2 ~-6':1 ~-6:2 r:1"},
+	}
 }
 
 // warble writes two holes in alternation: for each part, notes in a beat and beats.

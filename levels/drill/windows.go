@@ -37,13 +37,26 @@ type Windows struct {
 	Settle float64
 	// Leak is the loudest other hole allowed, in dB relative to the note.
 	Leak float64
+	// Depth is the largest distance in cents of where a scoop starts from where it is asked to.
+	Depth float64
+	// Release is the longest time in seconds from the start of a scooped note until it is
+	// where it stays.
+	Release float64
+	// Breath is the least sounded share of a long tone.
+	Breath float64
+	// Attack is the longest time in seconds from the start of a long tone until it is as
+	// loud as it is going to be, but for 3 dB.
+	Attack float64
+	// Fade is how many dB a long tone may be softer or louder at its end than at its start.
+	Fade float64
 	// Level is the largest standard deviation of the level, in dB, while a note is held.
 	Level float64
 	// Find is the longest time in seconds to find the hole.
 	Find float64
 	// Dip is the least fall in level, in dB, that makes a tongued repeat.
 	Dip float64
-	// Evenness is the largest coefficient of variation of the gaps in a warble.
+	// Evenness is the largest coefficient of variation of the gaps in a warble, or between
+	// tongued repeats.
 	Evenness float64
 	// Balance is the largest distance of the time share of a hole from one half.
 	Balance float64
@@ -73,12 +86,23 @@ type Windows struct {
 //   - Level: 5, 4, 3 dB; sampled harmonicas held without doing anything swell by 2 to 2.5 dB.
 //   - Evenness: 0.20, 0.12, 0.08; thirteen professional pianists reach 0.065 to 0.071 in scales
 //     (Jabusch 2006).
+//   - Depth: 60, 50, 40 cents around 100: scoops of 50 to 150 cents are usual (common practice,
+//     no source), and the ear measures them to 5.
+//   - Release: 0.35, 0.27, 0.22 s. Scoops recover within 0.15 to 0.2 s (common practice, no
+//     source).
+//   - Breath: 0.80, 0.88, 0.94: the length is what a long tone is about, so its window is
+//     narrower than that of a note in a line.
+//   - Attack: 0.25, 0.18, 0.12 s. A reed is up within 0.05 s by itself (common practice, no
+//     source), and twice that is still a clean start.
+//   - Fade: 6, 5, 4 dB. Half as loud is 10 dB (the sone scale, ISO 532, from memory); 6 dB is
+//     half the pressure and plain to hear.
 //   - Length: a beginner's note sounds for at least half of its time; shorter is staccato.
 func WindowsFor(g Grade) Windows {
 	w := Windows{
 		Grade: g, Start: 0.100, Offset: 0.025, LengthMin: 0.50, LengthMax: 1.40,
 		Pitch: 40, Natural: 45, Spread: 20, Overshoot: 50, Settle: 0.60,
 		Leak: -12, Find: 0.80, Dip: 6, Level: 5,
+		Depth: 60, Release: 0.35, Breath: 0.80, Attack: 0.25, Fade: 6,
 		Evenness: 0.20, Balance: 0.15, Clean: 0.80, Rate: 0.20, Ramp: 0.20,
 	}
 	switch g {
@@ -86,11 +110,15 @@ func WindowsFor(g Grade) Windows {
 		w.Start, w.LengthMin, w.LengthMax = 0.050, 0.60, 1.30
 		w.Pitch, w.Spread, w.Overshoot, w.Settle = 25, 12, 35, 0.40
 		w.Leak, w.Find, w.Level = -16, 0.50, 4
+		w.Depth, w.Release = 50, 0.27
+		w.Breath, w.Attack, w.Fade = 0.88, 0.18, 5
 		w.Evenness, w.Balance, w.Clean, w.Rate, w.Ramp = 0.12, 0.10, 0.88, 0.12, 0.14
 	case Strong:
 		w.Start, w.LengthMin, w.LengthMax = 0.030, 0.65, 1.20
 		w.Pitch, w.Spread, w.Overshoot, w.Settle = 15, 8, 25, 0.25
 		w.Leak, w.Find, w.Level = -20, 0.30, 3
+		w.Depth, w.Release = 40, 0.22
+		w.Breath, w.Attack, w.Fade = 0.94, 0.12, 4
 		w.Evenness, w.Balance, w.Clean, w.Rate, w.Ramp = 0.08, 0.07, 0.92, 0.08, 0.10
 	}
 	return w

@@ -55,6 +55,33 @@ func say(d drill.Drill, m Mark) string {
 		return pick(good, fmt.Sprintf("%s settles quickly.", name), fmt.Sprintf("%s takes %.1f s to settle: hear the pitch before you move.", name, m.Heard))
 	case Leak:
 		return pick(good, fmt.Sprintf("%s sounds alone.", name), fmt.Sprintf("A second hole sounds with %s, only %.0f dB under it: make the mouth smaller and line up with the hole.", name, -m.Heard))
+	case Depth:
+		switch {
+		case good:
+			return fmt.Sprintf("The scoop to %s starts %.0f cents under it.", name, m.Heard)
+		case m.Heard < scooped:
+			return fmt.Sprintf("%s is not scooped: have the mouth in the shape of the bend before you breathe.", name)
+		case m.Heard < m.Asked:
+			return fmt.Sprintf("The scoop to %s starts only %.0f cents under it: begin with the tongue further back.", name, m.Heard)
+		}
+		return fmt.Sprintf("The scoop to %s starts %.0f cents under it: begin lighter, half a step is enough.", name, m.Heard)
+	case Release:
+		return pick(good, fmt.Sprintf("The scoop to %s lets go in time.", name), fmt.Sprintf("The scoop to %s takes %.1f s: let the tongue spring forward at once.", name, m.Heard))
+	case Attack:
+		return pick(good, fmt.Sprintf("%s speaks at once.", name), fmt.Sprintf("%s takes %.1f s to come up: have the air moving as the beat comes, then leave it as it is.", name, m.Heard))
+	case Fade:
+		if good {
+			return fmt.Sprintf("%s is as strong at the end as at the start.", name)
+		}
+		if m.Heard < 0 {
+			return fmt.Sprintf("%s fades by %.0f dB: start with less air, so that some is left.", name, size)
+		}
+		return fmt.Sprintf("%s grows by %.0f dB: hold the air back, as if warming your hands.", name, size)
+	case Breaks:
+		if good {
+			return fmt.Sprintf("%s is one breath.", name)
+		}
+		return fmt.Sprintf("%s breaks off %s: one slow breath, started with less air.", name, pick(m.Heard == 1, "once", fmt.Sprintf("%.0f times", m.Heard)))
 	case Find:
 		if good {
 			return fmt.Sprintf("%s was found in time.", name)
@@ -97,6 +124,9 @@ func say(d drill.Drill, m Mark) string {
 		}
 		return fmt.Sprintf("%.1f notes a second where %.1f were asked: %s.", m.Heard, m.Asked, pick(m.Heard > m.Asked, "slow down and lock to the click", "lighten the movement to get quicker"))
 	case Evenness:
+		if d.Family == drill.Repeats {
+			return pick(good, fmt.Sprintf("The repeats of %s are even.", name), fmt.Sprintf("The repeats of %s are uneven by %.0f %% of their length: count them aloud as ta ta, and let the tongue do only that.", name, 100*m.Heard))
+		}
 		return pick(good, "The changes are even.", fmt.Sprintf("The changes are uneven by %.0f %% of their length: slower, until each lasts the same.", 100*m.Heard))
 	case Balance:
 		if good {
@@ -117,6 +147,10 @@ func say(d drill.Drill, m Mark) string {
 	}
 	return ""
 }
+
+// scooped is the least depth in cents that is meant as a scoop: sampled reeds that nobody scoops
+// start up to 15 cents flat after their attack.
+const scooped = 15.0
 
 func pick(first bool, a, b string) string {
 	if first {
@@ -162,16 +196,16 @@ func worth(m Mark, d drill.Drill) float64 {
 		return 8
 	case Leak, Clean:
 		return 7
-	case Rate, Dip:
+	case Rate, Dip, Breaks, Depth:
 		return 6
-	case Start, Arrival, Overshoot:
+	case Start, Arrival, Overshoot, Release:
 		return 5
-	case Find, Balance, Ramp:
+	case Find, Balance, Ramp, Attack:
 		return 4
-	case Length:
+	case Length, Fade:
 		return 3
 	case Extra:
-		if d.Family == drill.Lick || d.Family == drill.Turnaround { // each cuts into a note that was asked for
+		if inTime(d) { // each cuts into a note that was asked for
 			return 4 * m.Heard
 		}
 	}
@@ -214,8 +248,7 @@ func summary(d drill.Drill, r Result) []string {
 		return all[i].order < all[j].order
 	})
 	var lines []string
-	inTime := d.Family == drill.Turnaround || d.Family == drill.Lick
-	if inTime {
+	if inTime(d) {
 		if line := timingLine(d, r); line != "" {
 			lines = append(lines, line)
 		}
@@ -224,7 +257,7 @@ func summary(d drill.Drill, r Result) []string {
 		if len(lines) == most {
 			break
 		}
-		if f.marks[0].Quantity == Start && len(lines) > 0 && inTime && lines[0] == timingLine(d, r) {
+		if f.marks[0].Quantity == Start && len(lines) > 0 && inTime(d) && lines[0] == timingLine(d, r) {
 			continue // said already
 		}
 		sort.SliceStable(f.marks, func(i, j int) bool {

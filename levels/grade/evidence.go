@@ -19,8 +19,9 @@ type evidence struct {
 type sounded struct {
 	start, end float64
 	hz, dip    float64
-	level      float64 // dBFS, mean
-	loudest    float64 // dBFS, mean of the loudest note of the take
+	level      float64     // dBFS, mean
+	loudest    float64     // dBFS, mean of the loudest note of the take
+	as         listen.Note // as the ear gave it
 }
 
 // counts reports whether the note is one that the player made, not a passing noise:
@@ -34,7 +35,7 @@ func (e evidence) notes(d drill.Drill) []sounded {
 	loudest := math.Inf(-1)
 	low, high := d.Harp.Low(), d.Harp.High()
 	for _, n := range e.take.Notes {
-		s := sounded{start: float64(n.Start) / e.rate, end: float64(n.End) / e.rate, hz: n.F0, dip: n.Dip}
+		s := sounded{start: float64(n.Start) / e.rate, end: float64(n.End) / e.rate, hz: n.F0, dip: n.Dip, as: n}
 		if s.hz < low || s.hz > high {
 			continue
 		}

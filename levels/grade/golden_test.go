@@ -30,6 +30,12 @@ func TestMarksAreTheSameEverywhere(t *testing.T) {
 		{"turnaround-2", "A", player.Faults{Late: 0.14}},
 		{"turnaround-2", "C", player.Faults{Held: true, Short: 0.2}},
 		{"turnaround-5", "A", player.Faults{Scatter: 0.07, Deep: 35, Seed: 2}},
+		{"long-1", "A", player.Faults{Waver: 25, Slow: 0.3}},
+		{"repeats-3", "A", player.Faults{Scatter: 0.05, Seed: 5}},
+		{"repeats-4", "G", player.Faults{Soft: 5, Late: 0.07}},
+		{"scoop-3", "A", player.Faults{Depth: -70, Release: 0.25}},
+		{"scoop-4", "C", player.Faults{Deep: 45, Glide: 0.4}},
+		{"long-4", "C", player.Faults{Fade: -7, Break: 1}},
 	} {
 		d := build(t, c.id, c.key, 0)
 		r := gradePlayed(t, d, c.faults)

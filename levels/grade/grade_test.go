@@ -77,13 +77,7 @@ func natural(t drill.Target) bool { return t.Note.Bend == 0 }
 // an ear without noise leave; time 10 ms, a free reed's attack; leak 3 dB, since the other
 // reed's partials coincide with the note's own; shares and rates as stated.
 func TestClosedLoops(t *testing.T) {
-	for _, c := range []struct {
-		name, id  string
-		faults    player.Faults
-		quantity  Quantity
-		at        func(drill.Target) bool
-		want, tol float64
-	}{
+	closed(t, []loop{
 		{"30 cents sharp", "single-1", player.Faults{Cents: 30}, Pitch, nil, 30, 2},
 		{"30 cents flat", "single-1", player.Faults{Cents: -30}, Pitch, nil, -30, 2},
 		{"bends 20 too deep", "ladder-4d-1", player.Faults{Deep: 20}, Pitch, bent, -20, 2},
@@ -103,7 +97,21 @@ func TestClosedLoops(t *testing.T) {
 		{"first hole 65 %", "warble-2", player.Faults{Duty: 0.65}, Balance, nil, 0.65, 0.02},
 		{"first hole 40 %", "warble-2", player.Faults{Duty: 0.40}, Balance, nil, 0.40, 0.02},
 		{"warble even", "warble-2", player.Faults{}, Evenness, nil, 0, 0.03},
-	} {
+	})
+}
+
+// A loop is a fault that is played and what must be heard of it.
+type loop struct {
+	name, id  string
+	faults    player.Faults
+	quantity  Quantity
+	at        func(drill.Target) bool
+	want, tol float64
+}
+
+func closed(t *testing.T, loops []loop) {
+	t.Helper()
+	for _, c := range loops {
 		d := build(t, c.id, "C", 0)
 		got := values(d, gradePlayed(t, d, c.faults), c.quantity, c.at)
 		if len(got) == 0 {
@@ -251,7 +259,7 @@ func TestWrongPlayingFails(t *testing.T) {
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}
-	ids := map[drill.Family]string{drill.Single: "single-2", drill.Ladder: "ladder-3d-3", drill.Warble: "warble-3", drill.Turnaround: "turnaround-5"}
+	ids := map[drill.Family]string{drill.Single: "single-2", drill.Long: "long-1", drill.Repeats: "repeats-3", drill.Scoop: "scoop-1", drill.Ladder: "ladder-3d-3", drill.Warble: "warble-3", drill.Turnaround: "turnaround-5"}
 	for _, c := range []struct {
 		name   string
 		faults player.Faults
@@ -277,13 +285,34 @@ func TestWrongPlayingFails(t *testing.T) {
 		{"extra", player.Faults{Add: 2}, drill.Single, "more than asked"},
 		{"extra", player.Faults{Add: 2}, drill.Turnaround, "more than asked"},
 		{"clipped short", player.Faults{Short: 0.75}, drill.Turnaround, "of its time"},
+		{"not scooped", player.Faults{Depth: -100}, drill.Scoop, "not scooped"},
+		{"scooped too lightly", player.Faults{Depth: -75}, drill.Scoop, "starts only"},
+		{"scooped too deep", player.Faults{Depth: 90}, drill.Scoop, "begin lighter"},
+		{"let go too late", player.Faults{Release: 0.4}, drill.Scoop, "spring forward"},
+		{"much too late", player.Faults{Late: 1}, drill.Scoop, "to find"},
+		{"wavering", player.Faults{Waver: 30}, drill.Long, "wavers"},
+		{"swelling", player.Faults{Swell: 6.5}, drill.Long, "swells"},
+		{"fading", player.Faults{Fade: -9}, drill.Long, "fades"},
+		{"growing", player.Faults{Fade: 9}, drill.Long, "grows"},
+		{"slow to speak", player.Faults{Slow: 0.4}, drill.Long, "come up"},
+		{"out of breath", player.Faults{Short: 0.4}, drill.Long, "of its time"},
+		{"broken off", player.Faults{Break: 1}, drill.Long, "breaks off once"},
+		{"broken off", player.Faults{Break: 3}, drill.Long, "breaks off 3 times"},
+		{"much too late", player.Faults{Late: 1}, drill.Long, "to find"},
+		{"late", player.Faults{Late: 0.150}, drill.Repeats, "late throughout"},
+		{"early", player.Faults{Late: -0.150}, drill.Repeats, "early throughout"},
+		{"uneven", player.Faults{Scatter: 0.090, Seed: 4}, drill.Repeats, "scatter"},
+		{"hardly tongued", player.Faults{Soft: 3}, drill.Repeats, "ta"},
+		{"clipped short", player.Faults{Short: 0.7}, drill.Repeats, "of its time"},
+		{"extra", player.Faults{Add: 2}, drill.Repeats, "more than asked"},
+		{"held through", player.Faults{Held: true}, drill.Repeats, "held through"},
 		{"held through", player.Faults{Held: true}, drill.Turnaround, "held through"},
 	} {
 		for family, id := range ids {
 			if c.only != "" && c.only != family {
 				continue
 			}
-			if c.name == "held through" {
+			if c.name == "held through" && c.only == drill.Turnaround {
 				id = "turnaround-2" // its repeats are most of it
 			}
 			r := gradePlayed(t, build(t, id, "A", 0), c.faults)

@@ -47,7 +47,7 @@ const (
 // extra note cannot push the rest out of place, as it can when each takes its nearest.
 func match(d drill.Drill, heads []head, notes []sounded) []int {
 	best, least := align(d, heads, notes, 0)
-	if d.Family != drill.Turnaround && d.Family != drill.Lick { // elsewhere a start has all the time it takes to find the hole
+	if !inTime(d) { // elsewhere a start has all the time it takes to find the hole
 		return best
 	}
 	for k := 1; k <= shiftMost/shiftStep; k++ {
@@ -59,6 +59,12 @@ func match(d drill.Drill, heads []head, notes []sounded) []int {
 		}
 	}
 	return best
+}
+
+// inTime reports a drill whose notes belong on their beats; in others finding the hole may take
+// its time.
+func inTime(d drill.Drill) bool {
+	return d.Family == drill.Turnaround || d.Family == drill.Lick || d.Family == drill.Repeats
 }
 
 // align is match for a take that is shift seconds late on the whole.
@@ -113,7 +119,7 @@ func apart(d drill.Drill, h head, n sounded, shift float64) float64 {
 		}
 	}
 	late := math.Abs(n.start - first.Start)
-	if d.Family == drill.Single || d.Family == drill.Ladder {
+	if d.Family == drill.Single || d.Family == drill.Long || d.Family == drill.Ladder || d.Family == drill.Scoop {
 		late *= 0.4 // finding the hole may take its time there
 	}
 	return perSecond*late + math.Min(mostPitch, perCent*pitch)

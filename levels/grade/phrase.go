@@ -40,6 +40,14 @@ func (g *grader) heldThrough(i int) bool {
 // phrase grades a head and its glides against the heard note matched to it.
 func (g *grader) phrase(h head, note int, used []bool) {
 	n := g.notes[note]
+	if g.d.Family == drill.Long {
+		g.long(h.first, note, used)
+		return
+	}
+	if g.d.Targets[h.first].Scoop > 0 {
+		g.scoop(h.first, n)
+		return
+	}
 	if h.last-h.first == 1 {
 		g.single(h.first, n)
 		return
@@ -115,7 +123,7 @@ func (g *grader) single(i int, n sounded) {
 		}
 		_, wander := meanDeviation(levels)
 		good = g.mark(i, Steady, 0, wander, w.Level, "dB", wander <= w.Level) && good
-	case drill.Turnaround:
+	case drill.Turnaround, drill.Repeats:
 		late := n.start - t.Start
 		limit := math.Min(w.Start, (t.End-t.Start)/3) // a third of a short note is a note out of place
 		good = g.mark(i, Start, 0, late, limit, "s", math.Abs(late-g.offset()) <= limit) && good

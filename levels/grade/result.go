@@ -22,6 +22,11 @@ const (
 	Overshoot Quantity = "overshoot"   // cents past the rung before it settles
 	Settle    Quantity = "settle"      // seconds from the start to a held pitch
 	Leak      Quantity = "other hole"  // dB of the strongest other hole relative to the note
+	Depth     Quantity = "scoop"       // cents under its pitch at which a note starts
+	Release   Quantity = "release"     // seconds from the start of a scoop until it is where it stays
+	Attack    Quantity = "attack"      // seconds until a long tone is within 3 dB of how loud it gets
+	Fade      Quantity = "fade"        // dB by which a long tone is louder (+) or softer (-) at its end
+	Breaks    Quantity = "breaks"      // times that a long tone broke off and began anew
 	Find      Quantity = "find"        // seconds to find the hole
 	Start     Quantity = "start"       // seconds late (+) or early (-)
 	Length    Quantity = "length"      // share of the asked length

@@ -55,6 +55,9 @@ func Take(d drill.Drill, heard listen.Take) Result {
 			}
 		}
 		g.total(len(r.Notes), good, used)
+		if d.Family == drill.Repeats {
+			r.Passed = g.evenRuns(heads, pairs) && r.Passed
+		}
 	}
 	if r.Passed && g.unsure() {
 		r.Passed = false

@@ -31,6 +31,14 @@ type Faults struct {
 	Overshoot float64 // cents that a glide goes past its rung before it settles
 	Glide     float64 // seconds that a glide takes; 0 means DefaultGlide
 	Held      bool    // tongued repeats of one note are held through
+	Waver     float64 // cents, standard deviation of a slow wavering of the pitch
+	Swell     float64 // dB, standard deviation of a slow coming and going of the level
+	Fade      float64 // dB that each note is louder at its end than at its start
+	Slow      float64 // seconds until a note is up to 3 dB under its level; 0 means as the reed speaks
+	Break     int     // times that each note breaks off and begins anew
+	Soft      float64 // dB that the level falls before a tongued repeat; 0 means a clean ta
+	Depth     float64 // cents that every scoop starts too deep; what is left of it is at least 0
+	Release   float64 // seconds that every scoop is let go too late
 	Drop      int     // every Drop-th note is left out; 0 none
 	Add       int     // after every Add-th note a wrong one is squeezed in; 0 none
 	Seed      uint64
@@ -44,6 +52,18 @@ const DefaultGlide = 0.12
 // "ta". Our choice.
 const gap = 0.045
 
+// breathing is how often a second an unsteady tone comes and goes, and breaking the silence in
+// seconds where it breaks off. Our choice: slow beside a vibrato, and a quick gasp.
+const (
+	breathing = 1.0
+	breaking  = 0.15
+)
+
+// upShare is the share of a rise in which a tone of package synth comes from its start, a
+// quarter of its amplitude, to 3 dB under all of it. The rise is a raised cosine:
+// (acos(1-2*sqrt(1/2)) - acos(1-2/4)) / pi.
+const upShare = 0.30261
+
 // Validate reports faults that cannot be played.
 func (f Faults) Validate() error {
 	for _, c := range []struct {
@@ -52,14 +72,15 @@ func (f Faults) Validate() error {
 	}{
 		{"cents", f.Cents, -200, 200}, {"deep", f.Deep, -200, 200}, {"late", f.Late, -1, 1},
 		{"scatter", f.Scatter, 0, 0.5}, {"short", f.Short, 0, 0.9}, {"duty", f.Duty, 0, 0.95},
-		{"jitter", f.Jitter, 0, 1}, {"overshoot", f.Overshoot, 0, 300}, {"glide", f.Glide, 0, 2}, {"leak", f.Leak, -60, 60},
+		{"jitter", f.Jitter, 0, 1}, {"overshoot", f.Overshoot, 0, 300}, {"glide", f.Glide, 0, 2},
+		{"depth", f.Depth, -200, 200}, {"release", f.Release, 0, 2}, {"soft", f.Soft, 0, 40}, {"waver", f.Waver, 0, 100}, {"swell", f.Swell, 0, 10}, {"fade", f.Fade, -20, 20}, {"slow", f.Slow, 0, 0.5}, {"leak", f.Leak, -60, 60},
 	} {
 		if !(c.value >= c.low && c.value <= c.high) {
 			return fmt.Errorf("%s %g: lies from %g to %g", c.name, c.value, c.low, c.high)
 		}
 	}
-	if f.Drop < 0 || f.Add < 0 {
-		return fmt.Errorf("drop %d, add %d: 0 or more", f.Drop, f.Add)
+	if f.Drop < 0 || f.Add < 0 || f.Break < 0 || f.Break > 5 {
+		return fmt.Errorf("drop %d, add %d: 0 or more; break %d: 0 to 5", f.Drop, f.Add, f.Break)
 	}
 	return nil
 }
@@ -85,6 +106,9 @@ func Perform(d drill.Drill, touches []Touch, f Faults) []synth.Note {
 			ends[i] -= math.Min(letGo, letGoShare*(ends[i]-starts[i]))
 		}
 		n := synth.Note{Start: starts[i], End: ends[i], Hz: synth.Steady(hz)}
+		if t.Scoop > 0 {
+			n.Hz = scoop(n, hz, t, f)
+		}
 		chord(d, t, &n, f)
 		before := i > 0 && len(notes) > 0 && !dropped(i-1)
 		joined := before && math.Abs(notes[len(notes)-1].End-n.Start) < 1e-9
@@ -99,6 +123,10 @@ func Perform(d drill.Drill, touches []Touch, f Faults) []synth.Note {
 				notes[len(notes)-1].End = n.End
 				continue
 			}
+			if f.Soft > 0 {
+				n.Dip = f.Soft
+				break
+			}
 			notes[len(notes)-1].End -= math.Min(gap, (notes[len(notes)-1].End-notes[len(notes)-1].Start)/3)
 		}
 		if f.Leak != 0 {
@@ -107,12 +135,44 @@ func Perform(d drill.Drill, touches []Touch, f Faults) []synth.Note {
 		if touches != nil {
 			touches[i].colour(&n, t)
 		}
-		notes = append(notes, n)
+		f.blow(&n)
+		notes = append(notes, pieces(n, f.Break)...)
 		if f.Add > 0 && order[i]%f.Add == 0 && !t.Warble {
 			notes = squeeze(notes, d, t)
 		}
 	}
 	return notes
+}
+
+// blow gives a note the faults of an unsteady breath.
+func (f Faults) blow(n *synth.Note) {
+	if f.Waver > 0 || f.Swell > 0 {
+		n.Vibrato = synth.Vibrato{Rate: breathing, Cents: f.Waver * math.Sqrt2, DB: f.Swell * math.Sqrt2}
+	}
+	if f.Fade != 0 {
+		n.LevelCurve = []synth.Point{{At: n.Start, Value: -f.Fade / 2}, {At: n.End, Value: f.Fade / 2}}
+	}
+	if f.Slow > 0 && !n.Legato {
+		n.Attack = f.Slow / upShare
+	}
+}
+
+// pieces breaks a note off so many times, at even distances.
+func pieces(n synth.Note, breaks int) []synth.Note {
+	length := (n.End - n.Start) / float64(breaks+1)
+	var all []synth.Note
+	for k := range breaks + 1 {
+		piece := n
+		piece.Start += float64(k) * length
+		if k < breaks {
+			piece.End = piece.Start + length - math.Min(breaking, length/3)
+		}
+		if k > 0 {
+			piece.Legato = false
+		}
+		all = append(all, piece)
+	}
+	return all
 }
 
 // counted numbers the targets from 1 as a player counts notes: in a lick a warble is one, and
@@ -184,6 +244,22 @@ func times(d drill.Drill, f Faults, random *rand.Rand) (starts, ends []float64) 
 		ends[i] -= f.Short * (ends[i] - starts[i])
 	}
 	return starts, ends
+}
+
+// A scoop stays under its pitch for scoopStay seconds, about as long as the reed takes to speak,
+// and rises in scoopRise. Our choice, inside the 0.15 to 0.2 s in which scoops are over (common
+// practice, no source).
+const (
+	scoopStay = 0.08
+	scoopRise = 0.10
+)
+
+// scoop is the pitch of a note that starts under hz and rises to it.
+func scoop(n synth.Note, hz float64, t drill.Target, f Faults) []synth.Point {
+	low := hz * math.Exp2(-math.Max(0, t.Scoop+f.Depth)/1200)
+	stay := math.Min(scoopStay+f.Release, 0.6*(n.End-n.Start))
+	rise := math.Min(scoopRise, 0.2*(n.End-n.Start))
+	return []synth.Point{{At: n.Start, Value: low}, {At: n.Start + stay, Value: low}, {At: n.Start + stay + rise, Value: hz}}
 }
 
 // glide moves from one pitch to the next, past it first where that is the fault.
