@@ -16,10 +16,10 @@ import (
 
 const demoLesson = "../../testdata/lessons/kettle.txt"
 
-// published is the site of a demo lesson with a program made up.
-func published(t *testing.T) (lesson.Lesson, site) {
+// published is the site of a lesson with a program made up.
+func published(t *testing.T, file string) (lesson.Lesson, site) {
 	t.Helper()
-	l, err := readLesson(demoLesson, io.Discard)
+	l, err := readLesson(file, io.Discard)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,16 @@ func published(t *testing.T) (lesson.Lesson, site) {
 // All that the page names is in the folder, and it works from a sub-path: no address is
 // absolute.
 func TestPublishedPage(t *testing.T) {
-	l, s := published(t)
+	for _, demo := range []string{"kettle", "shoes", "landing"} {
+		t.Run(demo, func(t *testing.T) {
+			l, s := published(t, "../../testdata/lessons/"+demo+".txt")
+			complete(t, l, s)
+		})
+	}
+}
+
+func complete(t *testing.T, l lesson.Lesson, s site) {
+	t.Helper()
 	page := string(s["index.html"].plain)
 	named := regexp.MustCompile(`(?:src|href)="([^"]*)"`).FindAllStringSubmatch(page, -1)
 	if len(named) < 6*5+10 {
