@@ -82,6 +82,9 @@ func TestKnownResponse(t *testing.T) {
 
 // With headphones nothing is touched: whatever the player does, even the band's own tone.
 func TestNothingSpills(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	const rate, seconds = 48000, 8
 	played := bursts(rate, seconds)
 	for i, v := range audiotest.Tone(rate, seconds, 440, -20, audiotest.Reed()) {
@@ -109,6 +112,9 @@ func TestNothingSpills(t *testing.T) {
 
 // The band alone: what is left is quiet all the way.
 func TestNobodyPlays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	const rate, seconds = 48000, 8
 	rng := rand.New(rand.NewPCG(1, 2))
 	taps := map[int]float64{48: 1}

@@ -154,6 +154,9 @@ func TestAnyOrder(t *testing.T) {
 // Faults in reeds drawn at random, in places where it is harder. Every slow reed and every hiss 13 dB under the
 // tone is to be found, and nothing that was not planted.
 func TestFaultsAnywhere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	leaks, faint, slow := 0, 0, 0
 	places := []struct{ key, place string }{
 		{"low D", "room"}, {"low D", "noise"}, {"low F", "room"}, {"Bb", "room"}, {"Bb", "noise"}, {"F", "room"}, {"high G", "clean"}, {"high G", "room"},
@@ -189,6 +192,9 @@ func TestFaultsAnywhere(t *testing.T) {
 
 // A hole that sounds along each time is said; once is the player's.
 func TestAlong(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
 	h := harp.Harp{Key: mustKey(t, "C"), A4: 440}
 	var notes []synth.Note
 	at := 0.5
