@@ -152,7 +152,6 @@
     }
     navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
     newer.postMessage("take over");
-    setTimeout(() => location.reload(), 3000); // the browser may wait with it for this page to go
   }
 
   // ---- Notices of the page itself ----
