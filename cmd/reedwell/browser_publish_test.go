@@ -31,7 +31,7 @@ func TestBrowserPublished(t *testing.T) {
 	if l, err = lesson.WithTempo(l, 2*l.Tempo); err != nil {
 		t.Fatal(err)
 	}
-	s, err := lessonSite(l, "../../web/kit", built(t), siteOptions{rate: 16000, slow: 0.6}, io.Discard)
+	s, err := lessonSite(l, "../../web/kit", built(t), "", sounding{rate: 16000, slow: 0.6}, io.Discard)
 	if err != nil {
 		t.Fatal(err)
 	}

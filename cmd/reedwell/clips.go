@@ -14,6 +14,30 @@ import (
 	"reedwell/levels/lesson"
 )
 
+// sounding is at which rate and how slowly clips are made.
+type sounding struct {
+	rate int
+	slow float64
+}
+
+// clipFlags adds the flags of a sounding.
+func clipFlags(flags *flag.FlagSet, rate int) *sounding {
+	s := &sounding{}
+	flags.IntVar(&s.rate, "rate", rate, "samples a second of the clips, 16000 to 96000")
+	flags.Float64Var(&s.slow, "slow", clip.SlowShare, "share of the tempo of the slow clips, 0.3 to 1")
+	return s
+}
+
+func (s sounding) check() error {
+	if s.rate < 16000 || s.rate > 96000 {
+		return errors.New("the rate lies from 16000 to 96000")
+	}
+	if !(s.slow >= 0.3 && s.slow <= 1) {
+		return errors.New("the slow share lies from 0.3 to 1")
+	}
+	return nil
+}
+
 // A recipe is one clip of a lesson.
 type recipe struct {
 	name string // of its file, without the ending
@@ -22,7 +46,7 @@ type recipe struct {
 
 // recipes are the clips of a lesson: each lick and the chorus, full and slow, at once and after
 // a count-in with the band, and the backing as a loop.
-func recipes(l lesson.Lesson, rate int, slow float64) []recipe {
+func recipes(l lesson.Lesson, s sounding) []recipe {
 	var all []recipe
 	for i := range len(l.Licks) + 1 {
 		name := "chorus"
@@ -34,12 +58,12 @@ func recipes(l lesson.Lesson, rate int, slow float64) []recipe {
 			o      clip.Options
 		}{
 			{"", clip.Options{}},
-			{"-slow", clip.Options{Share: slow}},
+			{"-slow", clip.Options{Share: s.slow}},
 			{"-band", clip.Options{CountIn: true, Backing: true}},
-			{"-slow-band", clip.Options{Share: slow, CountIn: true, Backing: true}},
+			{"-slow-band", clip.Options{Share: s.slow, CountIn: true, Backing: true}},
 		} {
 			o := v.o
-			o.Rate = rate
+			o.Rate = s.rate
 			all = append(all, recipe{name + v.ending, func() ([]float32, error) {
 				if i == len(l.Licks) {
 					return clip.Chorus(l, o)
@@ -49,8 +73,8 @@ func recipes(l lesson.Lesson, rate int, slow float64) []recipe {
 		}
 	}
 	return append(all,
-		recipe{"backing", func() ([]float32, error) { return clip.Backing(l, clip.Options{Rate: rate}) }},
-		recipe{"backing-slow", func() ([]float32, error) { return clip.Backing(l, clip.Options{Rate: rate, Share: slow}) }})
+		recipe{"backing", func() ([]float32, error) { return clip.Backing(l, clip.Options{Rate: s.rate}) }},
+		recipe{"backing-slow", func() ([]float32, error) { return clip.Backing(l, clip.Options{Rate: s.rate, Share: s.slow}) }})
 }
 
 // makeClips writes the clips of a lesson into a folder.
@@ -58,8 +82,7 @@ func makeClips(args []string, out, errs io.Writer) (int, error) {
 	flags := flag.NewFlagSet("clips", flag.ContinueOnError)
 	flags.SetOutput(errs)
 	asked := lessonFlags(flags)
-	rate := flags.Int("rate", clip.Rate, "samples a second, 16000 to 96000")
-	slow := flags.Float64("slow", clip.SlowShare, "share of the tempo of the slow clips, 0.3 to 1")
+	made := clipFlags(flags, clip.Rate)
 	dir := flags.String("o", "", "`folder` to write to; it is made where it is missing")
 	rest, err := parse(flags, args, "lesson.txt")
 	if err != nil {
@@ -68,29 +91,26 @@ func makeClips(args []string, out, errs io.Writer) (int, error) {
 	if *dir == "" {
 		return unusable, errors.New("name the folder to write to with -o")
 	}
-	if *rate < 16000 || *rate > 96000 {
-		return unusable, errors.New("the rate lies from 16000 to 96000")
-	}
-	if !(*slow >= 0.3 && *slow <= 1) {
-		return unusable, errors.New("the slow share lies from 0.3 to 1")
+	if err := made.check(); err != nil {
+		return unusable, err
 	}
 	l, err := asked.read(rest[0], errs)
 	if err != nil {
 		return unusable, err
 	}
-	if l.Tempo**slow < drill.MinTempo {
+	if l.Tempo*made.slow < drill.MinTempo {
 		fmt.Fprintf(errs, "reedwell clips: nothing is played under %g beats a minute; the slow clips have that tempo\n", drill.MinTempo)
 	}
 	if err := os.MkdirAll(*dir, 0o777); err != nil {
 		return unusable, err
 	}
-	for _, r := range recipes(l, *rate, *slow) {
+	for _, r := range recipes(l, *made) {
 		sound, err := r.make()
 		if err != nil {
 			return unusable, fmt.Errorf("%s: %w", r.name, err)
 		}
 		name := filepath.Join(*dir, r.name+".wav")
-		if err := os.WriteFile(name, wav.Bytes(*rate, sound), 0o666); err != nil {
+		if err := os.WriteFile(name, wav.Bytes(made.rate, sound), 0o666); err != nil {
 			return unusable, err
 		}
 		fmt.Fprintln(out, name)

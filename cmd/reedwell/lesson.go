@@ -74,6 +74,15 @@ func (a *asked) read(name string, errs io.Writer) (lesson.Lesson, error) {
 	return l, nil
 }
 
+// parse reads the flags and then the one lesson that the arguments name.
+func (a *asked) parse(flags *flag.FlagSet, args []string, errs io.Writer) (lesson.Lesson, error) {
+	rest, err := parse(flags, args, "lesson.txt")
+	if err != nil {
+		return lesson.Lesson{}, err
+	}
+	return a.read(rest[0], errs)
+}
+
 // lessonDrill is the drill named "lesson.txt:2", the lick of that number, or
 // "lesson.txt:chorus"; ok tells whether id is such a name.
 func lessonDrill(id string, spec drill.Spec, keySet bool, errs io.Writer) (d drill.Drill, ok bool, err error) {
@@ -116,11 +125,7 @@ func checkLesson(args []string, out, errs io.Writer) (int, error) {
 	flags.SetOutput(errs)
 	asked := lessonFlags(flags)
 	format := flags.Bool("format", false, "print the lesson as it is written neatly")
-	rest, err := parse(flags, args, "lesson.txt")
-	if err != nil {
-		return unusable, err
-	}
-	l, err := asked.read(rest[0], errs)
+	l, err := asked.parse(flags, args, errs)
 	if err != nil {
 		return unusable, err
 	}
@@ -144,11 +149,7 @@ func linkTo(args []string, out, errs io.Writer) (int, error) {
 	asked := lessonFlags(flags)
 	base := flags.String("page", "", "`address` of the page, put before the #")
 	frame := flags.Bool("frame", false, "print the code that puts the drill in a frame of another page")
-	rest, err := parse(flags, args, "lesson.txt")
-	if err != nil {
-		return unusable, err
-	}
-	l, err := asked.read(rest[0], errs)
+	l, err := asked.parse(flags, args, errs)
 	if err != nil {
 		return unusable, err
 	}

@@ -11,7 +11,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"reedwell/levels/clip"
 	"reedwell/levels/lesson"
 	"reedwell/levels/sheet"
 	"reedwell/levels/sheet/pdf"
@@ -31,8 +30,7 @@ func publish(args []string, out, errs io.Writer) (int, error) {
 	asked := lessonFlags(flags)
 	dir := flags.String("o", "", "`folder` to write to; it is made where it is missing")
 	page := flags.String("page", "", "`address` at which the folder will be found; with it the sheets have QR codes")
-	rate := flags.Int("rate", publishedRate, "samples a second of the clips, 16000 to 96000")
-	slow := flags.Float64("slow", clip.SlowShare, "share of the tempo of the slow clips, 0.3 to 1")
+	made := clipFlags(flags, publishedRate)
 	rest, err := parse(flags, args, "lesson.txt")
 	if err != nil {
 		return unusable, err
@@ -40,8 +38,8 @@ func publish(args []string, out, errs io.Writer) (int, error) {
 	if *dir == "" {
 		return unusable, errors.New("name the folder to write to with -o")
 	}
-	if *rate < 16000 || *rate > 96000 || !(*slow >= 0.3 && *slow <= 1) {
-		return unusable, errors.New("the rate lies from 16000 to 96000, the slow share from 0.3 to 1")
+	if err := made.check(); err != nil {
+		return unusable, err
 	}
 	l, err := asked.read(rest[0], errs)
 	if err != nil {
@@ -51,7 +49,7 @@ func publish(args []string, out, errs io.Writer) (int, error) {
 	if err != nil {
 		return unusable, err
 	}
-	s, err := lessonSite(l, filepath.Join(root, "web", "kit"), program, siteOptions{page: *page, rate: *rate, slow: *slow}, errs)
+	s, err := lessonSite(l, filepath.Join(root, "web", "kit"), program, *page, *made, errs)
 	if err != nil {
 		return unusable, err
 	}
@@ -62,15 +60,9 @@ func publish(args []string, out, errs io.Writer) (int, error) {
 	return done, nil
 }
 
-type siteOptions struct {
-	page string
-	rate int
-	slow float64
-}
-
 // lessonSite is the site of a lesson: its page from the kit, and all that is made of it, with
-// the program in app.
-func lessonSite(l lesson.Lesson, kit string, program site, o siteOptions, errs io.Writer) (site, error) {
+// the program in app. page is where it will be found, or empty.
+func lessonSite(l lesson.Lesson, kit string, program site, page string, made sounding, errs io.Writer) (site, error) {
 	s := site{}
 	text := compressed([]byte(lesson.Format(l)))
 	s[lessonFile] = text
@@ -87,9 +79,9 @@ func lessonSite(l lesson.Lesson, kit string, program site, o siteOptions, errs i
 		name string
 	}{{sheet.A4, "a4"}, {sheet.Letter, "letter"}} {
 		so := sheet.Options{Paper: paper.size}
-		if o.page != "" {
+		if page != "" {
 			for i := range l.Licks {
-				so.Links = append(so.Links, strings.TrimSuffix(o.page, "/")+"/"+v.Licks[i].Drill)
+				so.Links = append(so.Links, strings.TrimSuffix(page, "/")+"/"+v.Licks[i].Drill)
 			}
 		}
 		laid, err := sheet.Lay(l, so)
@@ -122,13 +114,13 @@ func lessonSite(l lesson.Lesson, kit string, program site, o siteOptions, errs i
 		s["lesson"+ending] = compressed(b.Bytes())
 	}
 	fmt.Fprint(errs, "reedwell: sounding the clips ")
-	for _, r := range recipes(l, o.rate, o.slow) {
+	for _, r := range recipes(l, made) {
 		fmt.Fprint(errs, ".")
 		sound, err := r.make()
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", r.name, err)
 		}
-		data, err := flacBytes(o.rate, sound)
+		data, err := flacBytes(made.rate, sound)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", r.name, err)
 		}
@@ -146,11 +138,11 @@ func lessonSite(l lesson.Lesson, kit string, program site, o siteOptions, errs i
 	if err != nil {
 		return nil, err
 	}
-	var page bytes.Buffer
-	if err := t.Execute(&page, v); err != nil {
+	var html bytes.Buffer
+	if err := t.Execute(&html, v); err != nil {
 		return nil, err
 	}
-	s["index.html"] = compressed(page.Bytes())
+	s["index.html"] = compressed(html.Bytes())
 	data, err := os.ReadFile(filepath.Join(kit, "..", worker))
 	if err != nil {
 		return nil, err

@@ -24,7 +24,7 @@ func published(t *testing.T, file string) (lesson.Lesson, site) {
 		t.Fatal(err)
 	}
 	program, _, _ := gathered(t)
-	s, err := lessonSite(l, "../../web/kit", program, siteOptions{page: "https://example.org/blues/", rate: 16000, slow: 0.6}, io.Discard)
+	s, err := lessonSite(l, "../../web/kit", program, "https://example.org/blues/", sounding{rate: 16000, slow: 0.6}, io.Discard)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -40,11 +40,7 @@ func printSheet(args []string, out, errs io.Writer) (int, error) {
 	paper := paperFlag(flags)
 	page := flags.String("page", "", "`address` of the page; with it each lick has a QR code that opens its drill")
 	file := flags.String("o", "", "`file` to write: .pdf or .svg")
-	rest, err := parse(flags, args, "lesson.txt")
-	if err != nil {
-		return unusable, err
-	}
-	l, err := asked.read(rest[0], errs)
+	l, err := asked.parse(flags, args, errs)
 	if err != nil {
 		return unusable, err
 	}

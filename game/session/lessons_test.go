@@ -11,6 +11,7 @@ import (
 	"reedwell/levels/grade"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/write"
 	demotexts "reedwell/testdata/lessons"
 )
@@ -24,15 +25,6 @@ func demos(licks map[string]shelf.Record, more ...Lesson) *Shelf {
 	return s
 }
 
-func demo(t testing.TB, name string) lesson.Lesson {
-	t.Helper()
-	l, problems := lesson.Parse(demotexts.Text(name))
-	if lesson.Failed(problems) {
-		t.Fatal(problems)
-	}
-	return l
-}
-
 // student is a walk at the path, with lessons, in a page.
 func student(t *testing.T, have *Shelf) *walk {
 	w := newWalk(t, known())
@@ -44,7 +36,7 @@ func student(t *testing.T, have *Shelf) *walk {
 }
 
 func TestWordsOfLessons(t *testing.T) {
-	l := demo(t, "shoes")
+	l := lessontest.Demo(t, "shoes")
 	licks := map[string]shelf.Record{
 		shelf.LickKey(l, 0): {Takes: 3, Best: shelf.Mark{Share: 0.95, Tempo: 96, Passed: true}, Last: shelf.Mark{Share: 0.7, Tempo: 96}},
 		shelf.LickKey(l, 1): {Takes: 1, Best: shelf.Mark{Share: 0.799, Tempo: 72}, Last: shelf.Mark{Share: 0.799, Tempo: 72}},
@@ -159,7 +151,7 @@ func TestMovedWithChordsByName(t *testing.T) {
 // On a phone a chorus is shown in parts while it is played; the row that comes next is always
 // in sight, and nothing of the form is left out.
 func TestNear(t *testing.T) {
-	d, err := demo(t, "shoes").Chorus(lesson.Play{})
+	d, err := lessontest.Demo(t, "shoes").Chorus(lesson.Play{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +221,7 @@ func TestNextDrillIsInSight(t *testing.T) {
 
 // A hostile lesson can be read, and its endless chorus is not played.
 func TestEndlessLesson(t *testing.T) {
-	l := demo(t, "kettle")
+	l := lessontest.Demo(t, "kettle")
 	l.Tempo = 40
 	for k := range 7 { // eight choruses
 		for _, lick := range l.Licks[:6] {
@@ -277,7 +269,7 @@ func TestWordsOfRecording(t *testing.T) {
 	w.step()
 	w.golden("record-writing")
 	w.in.Run = Run{}
-	k := demo(t, "kettle").Licks[0]
+	k := lessontest.Demo(t, "kettle").Licks[0]
 	w.in.Written = &Written{Lick: k, Report: write.Report{Tempo: 66, Feel: lesson.Feel{Kind: lesson.Triplet}},
 		Doubts: []write.Doubt{{Note: -1, Words: "where bar one begins is a guess"}, {Note: 3, Words: "2 draw or 3 blow?"}}}
 	w.step()
@@ -289,7 +281,7 @@ func TestWordsOfRecording(t *testing.T) {
 }
 
 func TestWordsOfALessonLink(t *testing.T) {
-	l := demo(t, "shoes")
+	l := lessontest.Demo(t, "shoes")
 	w := newWalk(t, DefaultSettings())
 	w.in.Link = &Link{Lesson: &lesson.Address{Lesson: l, Lick: 2}}
 	w.step()

@@ -8,6 +8,7 @@ import (
 	"reedwell/game/screen"
 	"reedwell/levels/grade"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 )
 
 // Bars of a drill: they are chosen, played, told apart from the drill itself, and go round by
@@ -98,7 +99,7 @@ func TestEmptyBarsAreRefused(t *testing.T) {
 	w.state.view = lessons
 	refused, played := 0, 0
 	for _, name := range []string{"kettle", "shoes", "landing"} {
-		only, err := lesson.Only(demo(t, name), 0) // its first lick, and the rest of the form empty
+		only, err := lesson.Only(lessontest.Demo(t, name), 0) // its first lick, and the rest of the form empty
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -12,6 +12,7 @@ import (
 	"reedwell/levels/grade"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/write"
 	demotexts "reedwell/testdata/lessons"
 )
@@ -22,7 +23,7 @@ func TestAnyOrder(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	w := newWalk(t, DefaultSettings())
 	seen := map[string]int{}
-	shoes := demo(t, "shoes")
+	shoes := lessontest.Demo(t, "shoes")
 	texts := []string{demotexts.Text("kettle"), "title: half", "", "lick: no head\n-4 |"}
 	for step := 0; step < 30000 && !t.Failed(); step++ {
 		if step%500 == 499 {

@@ -335,7 +335,7 @@ func (s *stepper) showWriting(p *page) {
 	p.title("Write a lesson")
 	s.notes(p)
 	if s.demo || s.in.Run.Kind != Idle {
-		s.showHearing(p)
+		s.showDemo(p, chart(s.drill, s.in.Width), s.in.Run)
 		return
 	}
 	w := d.caret
@@ -484,18 +484,6 @@ func (s *stepper) showTools(p *page) {
 	p.row(73, from)
 	s.showCopied(p)
 	s.showSave(p)
-}
-
-// showHearing is the writing desk while the lesson sounds.
-func (s *stepper) showHearing(p *page) {
-	run := s.in.Run
-	c, h := chart(s.drill, s.in.Width), comb(s.drill.Harp)
-	s.cursor(c, h, run)
-	p.text("count", countWords(c, run))
-	p.chart(near(c, s.in.Width), s.chartWords())
-	p.comb(h, "What the demonstration plays")
-	p.add(screen.Item{ID: "stop", Role: screen.Button, Style: screen.Primary, Label: "Stop"})
-	p.Focus = "stop"
 }
 
 // ---- Recording a lick ----

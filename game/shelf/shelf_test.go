@@ -9,17 +9,9 @@ import (
 	"reedwell/game/shelf"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/testdata/lessons"
 )
-
-func read(t testing.TB, name string) lesson.Lesson {
-	t.Helper()
-	l, problems := lesson.Parse(lessons.Text(name))
-	if lesson.Failed(problems) {
-		t.Fatal(problems)
-	}
-	return l
-}
 
 func keep(t testing.TB, s shelf.Shelf, id, text string) (shelf.Shelf, string) {
 	t.Helper()
@@ -66,8 +58,8 @@ func TestKeep(t *testing.T) {
 // What was played stays with the lick whatever it is called and on whatever harp it is
 // played, and leaves it when its notes, tempo or feel become others.
 func TestLickKey(t *testing.T) {
-	l := read(t, "shoes")
-	same := read(t, "shoes")
+	l := lessontest.Demo(t, "shoes")
+	same := lessontest.Demo(t, "shoes")
 	same.Title, same.Words, same.Licks[1].Title, same.Licks[1].Words = "Other", "other", "Other", ""
 	same = lesson.Transpose(same, harp.Keys()[3])
 	if shelf.LickKey(same, 1) != shelf.LickKey(l, 1) || shelf.ChorusKey(same) != shelf.ChorusKey(l) {
@@ -82,7 +74,7 @@ func TestLickKey(t *testing.T) {
 		t.Fatal(err)
 	}
 	seen[shelf.LickKey(quick, 1)] = true
-	other := read(t, "shoes")
+	other := lessontest.Demo(t, "shoes")
 	other.Licks[1].Notes[0].Holes = []harp.Note{{Hole: 4}}
 	seen[shelf.LickKey(other, 1)] = true
 	if want := len(l.Licks) + 3; len(seen) != want {

@@ -18,19 +18,11 @@ import (
 	"reedwell/levels/clip"
 	"reedwell/levels/drill"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/link"
 	"reedwell/levels/player"
 	"reedwell/testdata/lessons"
 )
-
-func demo(t testing.TB, name string) lesson.Lesson {
-	t.Helper()
-	l, problems := lesson.Parse(lessons.Text(name))
-	if lesson.Failed(problems) {
-		t.Fatal(problems)
-	}
-	return l
-}
 
 func linked(t testing.TB, a lesson.Address) string {
 	t.Helper()
@@ -65,7 +57,7 @@ func (r *rig) learn() {
 // it is still there.
 func TestLinkToALick(t *testing.T) {
 	for name, i := range map[string]int{"kettle": 0, "shoes": 1} {
-		l := demo(t, name)
+		l := lessontest.Demo(t, name)
 		r := newRig(t, linked(t, lesson.Address{Lesson: l, Lick: i + 1}))
 		r.on("welcome")
 		r.says(l.Licks[i].Title)
@@ -102,7 +94,7 @@ func TestLinkToALick(t *testing.T) {
 
 // A lick that is not played is no good take, and nothing is said of one.
 func TestLickNotPlayed(t *testing.T) {
-	l := demo(t, "kettle")
+	l := lessontest.Demo(t, "kettle")
 	r := newRig(t, linked(t, lesson.Address{Lesson: l, Lick: 1}))
 	r.learn()
 	r.take()
@@ -116,7 +108,7 @@ func TestLickNotPlayed(t *testing.T) {
 
 // A demonstration of a lick sounds with its touches, as its clip does.
 func TestDemonstrationOfALick(t *testing.T) {
-	l := demo(t, "landing")
+	l := lessontest.Demo(t, "landing")
 	r := newRig(t, linked(t, lesson.Address{Lesson: l}))
 	r.press("start")
 	r.wait(0.2)
@@ -291,7 +283,7 @@ func (r *rig) writes(text string) {
 // What is played after the count-in stands at the end of the lesson, note for note.
 func TestRecordALick(t *testing.T) {
 	r := newRig(t, "")
-	l := demo(t, "kettle")
+	l := lessontest.Demo(t, "kettle")
 	r.writes(lessons.Text("kettle"))
 	only, err := lesson.Only(l, 0)
 	if err != nil {
@@ -359,7 +351,7 @@ func TestRecordSilence(t *testing.T) {
 // A recording in a file is written down too.
 func TestReadSound(t *testing.T) {
 	r := newRig(t, "")
-	l := demo(t, "kettle")
+	l := lessontest.Demo(t, "kettle")
 	r.writes(lessons.Text("kettle"))
 	sound, err := clip.Lick(l, 0, clip.Options{Rate: 48000})
 	if err != nil {
@@ -434,7 +426,7 @@ func TestSaveAndReadNotations(t *testing.T) {
 		r.wait(0.5)
 		i, _ := r.item("text")
 		got, problems := lesson.Parse(i.Value)
-		want := demo(t, "shoes")
+		want := lessontest.Demo(t, "shoes")
 		if lesson.Failed(problems) || lesson.Format(got) != lesson.Format(want) {
 			t.Errorf("%s: read back as %v\n%s", name, problems, i.Value)
 		}
@@ -449,7 +441,7 @@ func TestLinksAndFrames(t *testing.T) {
 	r.start("")
 	r.writes(lessons.Text("shoes"))
 	r.press("link")
-	if a, err := lesson.FromLink(r.outside.link); err != nil || lesson.Format(a.Lesson) != lesson.Format(demo(t, "shoes")) {
+	if a, err := lesson.FromLink(r.outside.link); err != nil || lesson.Format(a.Lesson) != lesson.Format(lessontest.Demo(t, "shoes")) {
 		t.Errorf("the link leads to %+v, %v", a, err)
 	}
 	r.act(screen.Action{ID: "part", Value: "2. Shake the umbrella"})

@@ -6,10 +6,10 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"reedwell/audio/synth"
 	"reedwell/levels/band"
 	"reedwell/levels/harp"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/player"
 	"slices"
 	"strings"
@@ -20,28 +20,6 @@ import (
 	"reedwell/levels/grade"
 	"reedwell/levels/lesson"
 )
-
-// demos reads the demo lessons.
-func demos(t testing.TB) []lesson.Lesson {
-	t.Helper()
-	files, err := filepath.Glob("../../testdata/lessons/*.txt")
-	if err != nil || len(files) == 0 {
-		t.Fatalf("demo lessons: %v, %v", files, err)
-	}
-	var all []lesson.Lesson
-	for _, f := range files {
-		text, err := os.ReadFile(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, problems := lesson.Parse(string(text))
-		if lesson.Failed(problems) {
-			t.Fatalf("%s: %v", f, problems)
-		}
-		all = append(all, l)
-	}
-	return all
-}
 
 func lickDrill(t testing.TB, l lesson.Lesson, i int, o Options) drill.Drill {
 	t.Helper()
@@ -98,7 +76,7 @@ func TestDemonstrationsGetFullMarks(t *testing.T) {
 		options []Options
 	}
 	var all []played
-	for _, l := range demos(t) {
+	for _, l := range lessontest.Demos(t) {
 		all = append(all, played{l, []Options{{CountIn: true}, {CountIn: true, Share: SlowShare}}})
 	}
 	for i, name := range []string{"C", "low D", "F#"} {
@@ -127,7 +105,7 @@ func TestChorusGetsFullMarks(t *testing.T) {
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}
-	for _, l := range demos(t) {
+	for _, l := range lessontest.Demos(t) {
 		d, err := l.Chorus(lesson.Play{})
 		if err != nil {
 			t.Fatal(err)
@@ -192,7 +170,7 @@ func TestOneFaultIsNamedFirst(t *testing.T) {
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}
-	for _, l := range demos(t) {
+	for _, l := range lessontest.Demos(t) {
 		for i, k := range l.Licks {
 			d := lickDrill(t, l, i, Options{})
 			touches := LickTouches(l, d, i)
@@ -287,7 +265,7 @@ func TestMissingHoleOfAChord(t *testing.T) {
 // then 3 draw on beat 1 in the same breath, 4 draw on beat 2 and after it, and after the rest
 // 5 draw after beat 3 and 4 draw on beat 4.
 func TestAdviceNamesBarAndBeat(t *testing.T) {
-	for _, l := range demos(t) {
+	for _, l := range lessontest.Demos(t) {
 		if l.Title != "Wet shoes shuffle" {
 			continue
 		}
@@ -311,7 +289,7 @@ func TestNoPlayingFails(t *testing.T) {
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}
-	for _, l := range append(demos(t), marks(t)) {
+	for _, l := range append(lessontest.Demos(t), marks(t)) {
 		for i, k := range l.Licks {
 			d := lickDrill(t, l, i, Options{})
 			for name, sound := range map[string][]float32{
@@ -332,7 +310,7 @@ func TestHumanSizeScatterPasses(t *testing.T) {
 		t.Skip("long; it runs natively")
 	}
 	random := rand.New(rand.NewPCG(1, 2))
-	for _, l := range append(demos(t), marks(t)) {
+	for _, l := range append(lessontest.Demos(t), marks(t)) {
 		for i, k := range l.Licks {
 			l.Licks[i].Level = lesson.Strong
 			d := lickDrill(t, l, i, Options{})

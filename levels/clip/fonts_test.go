@@ -10,6 +10,7 @@ import (
 	"reedwell/levels/drill"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/player"
 )
 
@@ -113,7 +114,7 @@ func owned(t testing.TB, font audiotest.Font, l lesson.Lesson, i int) drill.Dril
 // fonts get full marks too.
 func TestSampledLicksGetFullMarks(t *testing.T) {
 	for _, font := range audiotest.Fonts() {
-		for _, l := range append(demos(t), marks(t)) {
+		for _, l := range append(lessontest.Demos(t), marks(t)) {
 			for i, k := range l.Licks {
 				d := owned(t, font, l, i)
 				r := graded(t, d, sampled(t, font, d, LickTouches(l, d, i)))

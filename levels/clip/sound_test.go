@@ -14,6 +14,7 @@ import (
 	"reedwell/levels/grade"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 )
 
 // must is the sound of what cannot fail.
@@ -208,7 +209,7 @@ func TestSlowIsNotStretched(t *testing.T) {
 
 // The count-in is four clicks and then none; without it the lick begins after the lead.
 func TestCountIn(t *testing.T) {
-	for _, l := range demos(t) {
+	for _, l := range lessontest.Demos(t) {
 		for i, k := range l.Licks {
 			d := lickDrill(t, l, i, Options{})
 			with := must(t)(Lick(l, i, Options{CountIn: true}))
@@ -237,7 +238,7 @@ func TestCountIn(t *testing.T) {
 // A demonstration, the loop, and both at once keep under full scale, and the harmonica is not
 // drowned: its level is at most 6 dB under that of the backing, which is mostly bass.
 func TestLevels(t *testing.T) {
-	for _, l := range append(demos(t), marks(t)) {
+	for _, l := range append(lessontest.Demos(t), marks(t)) {
 		both := must(t)(Chorus(l, Options{CountIn: true, Backing: true}))
 		loop := must(t)(Backing(l, Options{}))
 		reed := must(t)(Chorus(l, Options{}))
@@ -283,7 +284,7 @@ func power(x []float32) float64 {
 
 // The loop of a lesson lasts one chorus of its form at its tempo, in any key.
 func TestBackingIsOneChorus(t *testing.T) {
-	for _, l := range demos(t) {
+	for _, l := range lessontest.Demos(t) {
 		for _, rate := range []int{16000, 48000} {
 			x := must(t)(Backing(lesson.Transpose(l, harp.Keys()[3]), Options{Rate: rate}))
 			want := int(math.Round(float64(len(l.Form.Bars)*lesson.BeatsPerBar) * 60 / l.Tempo * float64(rate)))

@@ -135,7 +135,7 @@ func (g *grader) sung(h head, note int, used []bool) bool {
 // repeats reports whether target i is the reed of the one before, tongued again.
 func (g *grader) repeats(i int) bool {
 	t := g.d.Targets[i]
-	return i > 0 && t.Join == drill.Tongued && g.d.Targets[i-1].Note == t.Note && t.Start-g.d.Targets[i-1].End < 1e-9
+	return touches(g.d, i) && t.Join == drill.Tongued && g.d.Targets[i-1].Note == t.Note
 }
 
 // onTime marks where target i starts.
@@ -158,13 +158,7 @@ func (g *grader) limit(i int) float64 {
 
 // breath marks how much of the asked seconds a breath lasts.
 func (g *grader) breath(i int, start, end, asked float64) bool {
-	w := g.d.Windows
-	share := (end - start) / asked
-	window := w.LengthMin
-	if share > 1 {
-		window = w.LengthMax
-	}
-	return g.mark(i, Length, 1, share, window, "of the length", share >= w.LengthMin && share <= w.LengthMax)
+	return g.lasts(i, (end-start)/asked, g.d.Windows.LengthMin, g.d.Windows.LengthMax)
 }
 
 // leastPoints is how many frames of 5 ms must be heard with confidence. A short note that rises to

@@ -124,11 +124,9 @@ func (g *grader) single(i int, n sounded) {
 		_, wander := meanDeviation(levels)
 		good = g.mark(i, Steady, 0, wander, w.Level, "dB", wander <= w.Level) && good
 	case drill.Turnaround, drill.Repeats:
-		late := n.start - t.Start
-		limit := math.Min(w.Start, (t.End-t.Start)/3) // a third of a short note is a note out of place
-		good = g.mark(i, Start, 0, late, limit, "s", math.Abs(late-g.offset()) <= limit) && good
+		good = g.onTime(i, n.start) && good
 		good = g.length(i, n, w.LengthMin, w.LengthMax) && good
-		if i > 0 && t.Join == drill.Tongued && g.d.Targets[i-1].Note == t.Note && t.Start-g.d.Targets[i-1].End < 1e-9 {
+		if g.repeats(i) {
 			good = g.mark(i, Dip, w.Dip, n.dip, w.Dip, "dB", n.dip >= w.Dip) && good
 		}
 	}
@@ -137,7 +135,11 @@ func (g *grader) single(i int, n sounded) {
 
 func (g *grader) length(i int, n sounded, least, most float64) bool {
 	t := g.d.Targets[i]
-	share := (n.end - n.start) / (t.End - t.Start)
+	return g.lasts(i, (n.end-n.start)/(t.End-t.Start), least, most)
+}
+
+// lasts marks the share of the asked length that target i sounds.
+func (g *grader) lasts(i int, share, least, most float64) bool {
 	window := least
 	if share > 1 && !math.IsInf(most, 1) {
 		window = most

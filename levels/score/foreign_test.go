@@ -10,6 +10,7 @@ import (
 
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/score"
 	"reedwell/levels/score/abc"
 	"reedwell/levels/score/midi"
@@ -102,14 +103,7 @@ func TestForeignFiles(t *testing.T) {
 // A lesson of ours, opened and saved by another program, keeps its holes: the tab under the
 // notes came along.
 func TestResaved(t *testing.T) {
-	text, err := os.ReadFile("../../testdata/lessons/shoes.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	want, problems := lesson.Parse(string(text))
-	if lesson.Failed(problems) {
-		t.Fatal(problems)
-	}
+	want := lessontest.Demo(t, "shoes")
 	key, _ := harp.ParseKey("Bb")
 	got, remarks, err := load(t, "resaved.musicxml").Lesson(score.Choice{Key: &key})
 	if err != nil {

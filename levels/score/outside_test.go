@@ -17,6 +17,7 @@ import (
 
 	"reedwell/audio/audiotest"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/score"
 	"reedwell/levels/score/abc"
 	"reedwell/levels/score/musicxml"
@@ -92,7 +93,7 @@ func written(t *testing.T, end string, write func(*bytes.Buffer, lesson.Lesson, 
 	t.Helper()
 	dir := t.TempDir()
 	var all []file
-	for i, l := range append(scoretest.Lessons(t), demos(t)...) {
+	for i, l := range append(scoretest.Lessons(t), lessontest.Demos(t)...) {
 		for _, lick := range []int{score.Chorus, 0} {
 			var b bytes.Buffer
 			if err := write(&b, l, lick); err != nil {
@@ -108,27 +109,6 @@ func written(t *testing.T, end string, write func(*bytes.Buffer, lesson.Lesson, 
 			}
 			all = append(all, f)
 		}
-	}
-	return all
-}
-
-func demos(t testing.TB) []lesson.Lesson {
-	t.Helper()
-	names, err := filepath.Glob("../../testdata/lessons/*.txt")
-	if err != nil || len(names) == 0 {
-		t.Fatalf("no demo lessons: %v", err)
-	}
-	var all []lesson.Lesson
-	for _, n := range names {
-		text, err := os.ReadFile(n)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, problems := lesson.Parse(string(text))
-		if lesson.Failed(problems) {
-			t.Fatal(problems)
-		}
-		all = append(all, l)
 	}
 	return all
 }

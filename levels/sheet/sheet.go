@@ -159,16 +159,20 @@ func (f *flow) beside(blocks []block, q code, link, caption string) []block {
 // captionWidth is the room for the words under a code.
 const captionWidth = 84.0
 
+// coded is the code of a link and the width that it leaves; without a link all of it.
+func (f *flow) coded(link string) (q code, width float64, err error) {
+	if link == "" {
+		return q, f.width, nil
+	}
+	q, err = encode(link)
+	return q, f.width - max(q.side, captionWidth) - 12, err
+}
+
 // head is title, facts and the teacher's words.
 func (f *flow) head(l lesson.Lesson, link string) ([]block, error) {
-	width := f.width
-	var q code
-	if link != "" {
-		var err error
-		if q, err = encode(link); err != nil {
-			return nil, err
-		}
-		width -= max(q.side, captionWidth) + 12
+	q, width, err := f.coded(link)
+	if err != nil {
+		return nil, err
 	}
 	all := f.lines(l.Title, width, 24, 29, true)
 	if len(all) > 0 {
@@ -303,14 +307,9 @@ func (f *flow) legend(u use, feel lesson.Feel) []block {
 
 // lick is a lick by itself, large.
 func (f *flow) lick(l lesson.Lesson, i int, k lesson.Lick, link string) ([]block, error) {
-	width := f.width
-	var q code
-	if link != "" {
-		var err error
-		if q, err = encode(link); err != nil {
-			return nil, err
-		}
-		width -= max(q.side, captionWidth) + 12
+	q, width, err := f.coded(link)
+	if err != nil {
+		return nil, err
 	}
 	title := fmt.Sprintf("Lick %d: %s", i+1, k.Title)
 	all := f.lines(title, width, 16, 21, true)

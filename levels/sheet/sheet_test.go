@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -15,36 +13,15 @@ import (
 
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/sheet"
 )
 
 const margin = 40.0 // points, as the sheet promises on each side
 
-// demos are the lessons that are published with the program.
-func demos(t testing.TB) []lesson.Lesson {
-	t.Helper()
-	files, err := filepath.Glob("../../testdata/lessons/*.txt")
-	if err != nil || len(files) < 3 {
-		t.Fatalf("demo lessons: %v, %v", files, err)
-	}
-	var all []lesson.Lesson
-	for _, f := range files {
-		text, err := os.ReadFile(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, problems := lesson.Parse(string(text))
-		if lesson.Failed(problems) {
-			t.Fatalf("%s: %v", f, problems)
-		}
-		all = append(all, l)
-	}
-	return all
-}
-
 // material is every lesson of the tests.
 func material(t testing.TB) []lesson.Lesson {
-	return append(demos(t), full(t), dense(t), tripletFeel(t), long(t))
+	return append(lessontest.Demos(t), full(t), dense(t), tripletFeel(t), long(t))
 }
 
 // long has the longest title and words that a lesson may have, without a place to break.

@@ -2,8 +2,6 @@ package write
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -29,28 +27,6 @@ func hear(t testing.TB, h harp.Harp, x []float32, rate int) listen.Take {
 		t.Fatal(err)
 	}
 	return heard
-}
-
-// demos are the demo lessons.
-func demos(t testing.TB) []lesson.Lesson {
-	t.Helper()
-	names, err := filepath.Glob("../../testdata/lessons/*.txt")
-	if err != nil || len(names) == 0 {
-		t.Fatalf("no demo lessons: %v", err)
-	}
-	var all []lesson.Lesson
-	for _, name := range names {
-		text, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, problems := lesson.Parse(string(text))
-		if lesson.Failed(problems) {
-			t.Fatalf("%s: %v", name, problems)
-		}
-		all = append(all, l)
-	}
-	return all
 }
 
 // ownLicks are licks of these tests beside the demo lessons, our own, with what those lack:

@@ -18,6 +18,7 @@ import (
 	"reedwell/levels/clip"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/player"
 )
 
@@ -224,7 +225,7 @@ func feels(l lesson.Lesson) []lesson.Feel {
 func TestDemoLicks(t *testing.T) {
 	fonts := audiotest.Fonts()
 	var voice, samples outcome
-	for _, l := range demos(t) {
+	for _, l := range lessontest.Demos(t) {
 		for i := range l.Licks {
 			for n, feel := range feels(l) {
 				p := performance{lesson: l, lick: i, faster: 1, feel: feel, scatter: 0.015, seed: uint64(i + 100*n)}
@@ -268,7 +269,7 @@ func figures(t *testing.T) {
 		rows[r].add(o)
 	}
 	own := ownLicks(t)
-	for set, lessons := range map[string][]lesson.Lesson{"demo lessons": demos(t), "test licks": {own}} {
+	for set, lessons := range map[string][]lesson.Lesson{"demo lessons": lessontest.Demos(t), "test licks": {own}} {
 		for _, l := range lessons {
 			for i := range l.Licks {
 				for n, feel := range feels(l) {

@@ -13,6 +13,7 @@ import (
 	"reedwell/levels/drill"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/player"
 )
 
@@ -143,7 +144,7 @@ func unplaced(k lesson.Lick) lesson.Lick {
 // What is written is a lesson: checked without an error, and the same when its text is read
 // back.
 func TestLessonIsOne(t *testing.T) {
-	for _, l := range append(demos(t), ownLicks(t)) {
+	for _, l := range append(lessontest.Demos(t), ownLicks(t)) {
 		for i, k := range l.Licks {
 			take, d := performed(t, l, i)
 			for _, o := range []Options{
@@ -267,7 +268,7 @@ func TestDrift(t *testing.T) {
 
 // The same decisions natively and as WebAssembly: what the golden text says holds on both.
 func TestSameEverywhere(t *testing.T) {
-	l := demos(t)[0]
+	l := lessontest.Demos(t)[0]
 	take, d := performed(t, l, 0)
 	a, doubts, r, err := Lick(take, Options{Harp: l.Harp(), Position: 2, Tempo: l.Tempo, Beat0: d.Time(0), Feel: &l.Feel})
 	if err != nil {

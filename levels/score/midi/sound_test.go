@@ -16,6 +16,7 @@ import (
 	"reedwell/levels/drill"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/score"
 )
 
@@ -24,20 +25,8 @@ import (
 // cents off, is measured first.
 func TestSoundsLikeTheLesson(t *testing.T) {
 	audiotest.Need(t, "fluidsynth")
-	names, err := filepath.Glob("../../../testdata/lessons/*.txt")
-	if err != nil || len(names) == 0 {
-		t.Fatalf("no demo lessons: %v", err)
-	}
 	for _, font := range audiotest.Fonts() {
-		for _, name := range names {
-			text, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			l, problems := lesson.Parse(string(text))
-			if lesson.Failed(problems) {
-				t.Fatal(problems)
-			}
+		for _, l := range lessontest.Demos(t) {
 			d, err := l.Chorus(lesson.Play{Profile: profile(t, font, l)})
 			if err != nil {
 				t.Fatal(err)

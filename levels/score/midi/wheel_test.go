@@ -4,14 +4,13 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"gitlab.com/gomidi/midi/v2/smf"
 
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/score"
 	"reedwell/levels/score/scoretest"
 )
@@ -144,19 +143,7 @@ func TestSwing(t *testing.T) {
 // Without our texts, as after a program that drops them, the demo lessons still come back
 // from notes and wheel: place, length and pitch of all notes outside warbles and chords.
 func TestWithoutMarks(t *testing.T) {
-	names, err := filepath.Glob("../../../testdata/lessons/*.txt")
-	if err != nil || len(names) == 0 {
-		t.Fatalf("no demo lessons: %v", err)
-	}
-	for _, name := range names {
-		text, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, problems := lesson.Parse(string(text))
-		if lesson.Failed(problems) {
-			t.Fatal(problems)
-		}
+	for _, l := range lessontest.Demos(t) {
 		data := written(t, l, score.Chorus, Options{})
 		data = bytes.ReplaceAll(data, []byte("reedwell "), []byte("somebody "))
 		got := map[string]bool{}

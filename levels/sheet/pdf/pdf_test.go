@@ -19,28 +19,18 @@ import (
 	"reedwell/audio/audiotest"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/lesson/lessontest"
 	"reedwell/levels/sheet"
 	"reedwell/levels/sheet/pdf"
+	"reedwell/testdata/lessons"
 )
 
 // demos are the lessons that are published with the program, by the names of their files.
 func demos(t testing.TB) map[string]lesson.Lesson {
 	t.Helper()
-	files, err := filepath.Glob("../../../testdata/lessons/*.txt")
-	if err != nil || len(files) < 3 {
-		t.Fatalf("demo lessons: %v, %v", files, err)
-	}
 	all := map[string]lesson.Lesson{}
-	for _, f := range files {
-		text, err := os.ReadFile(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, problems := lesson.Parse(string(text))
-		if lesson.Failed(problems) {
-			t.Fatalf("%s: %v", f, problems)
-		}
-		all[strings.TrimSuffix(filepath.Base(f), ".txt")] = l
+	for _, name := range lessons.Names() {
+		all[name] = lessontest.Demo(t, name)
 	}
 	return all
 }
