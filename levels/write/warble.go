@@ -74,7 +74,7 @@ func warbles(pieces []piece) []piece {
 // trails says that x is more of warble p behind turns that were not heard: one of its
 // holes, as short as a turn in the same breath, or not clear.
 func (p piece) trails(x piece) bool {
-	turn := x.sure < leastSure || x.dip < slurDip && x.length() <= lingers*p.gap
+	turn := x.sure < leastSure || x.dip < turnDip && x.length() <= lingers*p.gap
 	return turn && (x.note == p.note || x.note == p.warble) && x.start-p.end <= missedTurns*p.gap
 }
 
