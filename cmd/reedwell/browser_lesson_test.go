@@ -196,6 +196,7 @@ func lessonLook(t *testing.T, address string) {
 			b.until("the sheet", `document.getElementById("item-page-1")?.complete`)
 			b.shot("5-sheet")
 			b.press("back")
+			b.there("play-1")
 			b.press("back")
 			b.press("write")
 			b.there("text")
