@@ -399,7 +399,7 @@
         e.id = id;
         return boxed(make("div"), e);
       }
-      default: { // comb, chart: pictures
+      default: { // comb, chart, columns: pictures
         const el = make("div");
         el.id = id;
         el.setAttribute("role", "img");
@@ -455,7 +455,7 @@
     }
     const name = item.detail ? item.label + ". " + item.detail : item.label;
     set(e, "aria-label", name);
-    if (item.role === "comb" || item.role === "chart") return;
+    if (item.role === "comb" || item.role === "chart" || item.role === "columns") return;
     if (item.role === "img") {
       e.alt = name;
       e.removeAttribute("aria-label");

@@ -99,6 +99,7 @@ func (p *Painter) asked(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 			if !start {
 				return
 			}
+			p.lean(c, n, x0, y, plan)
 			if n.Join == 0 { // the tongue, clear of a bar line
 				c.stroke(x0+2, y-thick*1.1, x0+2, y+thick*1.1, 2, p.Asked)
 				return
@@ -154,6 +155,7 @@ func (p *Painter) tabs(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 		case screen.Missed:
 			c.ring(mx, my, m*0.36, m*0.13, p.Red)
 		}
+		p.sign(c, n.Sign, mx, my, m)
 	}
 }
 

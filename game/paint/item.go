@@ -54,7 +54,7 @@ func Same(a screen.Screen, i int, b screen.Screen, j int) bool {
 func SameItem(x, y screen.Item) bool {
 	return x.ID == y.ID && x.Role == y.Role && x.Style == y.Style && x.Label == y.Label && x.Detail == y.Detail &&
 		x.Group == y.Group && x.Value == y.Value && x.Min == y.Min && x.Max == y.Max && x.Now == y.Now && x.Unit == y.Unit &&
-		x.Step == y.Step && x.On == y.On && x.Disabled == y.Disabled && x.Row == y.Row && x.Narrow == y.Narrow && x.Picture == y.Picture &&
+		x.Step == y.Step && x.On == y.On && x.Disabled == y.Disabled && x.Row == y.Row && x.Narrow == y.Narrow && x.Picture == y.Picture && x.Counted.Same(y.Counted) &&
 		sameWriting(x.Writing, y.Writing) && slices.Equal(x.Options, y.Options)
 }
 
@@ -101,6 +101,8 @@ func (p *Painter) Item(s screen.Screen, i int, t Touch) *image.RGBA {
 		c.frame(0, top, r.W, r.H-top, 8, 1.75, p.Edge)
 	case screen.Image:
 		p.paper(c, it)
+	case screen.Columns:
+		p.columns(c, it)
 	case screen.CombView:
 		if s.Comb != nil {
 			p.comb(c, r, s.Comb)

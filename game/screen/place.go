@@ -534,6 +534,8 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 	switch it.Role {
 	case CombView, ChartView:
 		return nil, it.Rect.H
+	case Columns:
+		return nil, columnsTall * k
 	case Image:
 		if it.Picture == nil || it.Picture.Width <= 0 {
 			return nil, 0

@@ -78,10 +78,10 @@ func chartOver(c *Chart) float64 {
 	return ChordHeight
 }
 
-// chartUnder is the height under the bars at text scale 1: outcomes only after a take.
+// chartUnder is the height under the bars at text scale 1: outcomes and signs only after a take.
 func chartUnder(c *Chart) float64 {
 	for _, n := range c.Notes {
-		if n.Outcome != Open {
+		if n.Outcome != Open || n.Sign != Unsigned {
 			return TabHeight + OutcomeHeight
 		}
 	}

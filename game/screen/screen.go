@@ -29,6 +29,7 @@ const (
 	CombView  Role = "comb"     // the picture of the holes
 	ChartView Role = "chart"    // the picture of the form
 	Image     Role = "img"      // a page of paper
+	Columns   Role = "columns"  // a picture of how often what was counted
 )
 
 // A Style says how prominent an item is.
@@ -63,6 +64,7 @@ type Item struct {
 	Narrow              bool     // in a row of two it takes the room of its words and no more
 	Writing             *Writing // of an Area
 	Picture             *Picture // of an Image
+	Counted             *Counted // of a Columns
 	Rect                Rect     // set by Place
 }
 
@@ -196,6 +198,8 @@ type ChartNote struct {
 	Join        int     // 0 tongued, 1 legato, 2 glide
 	Outcome     Outcome
 	Chosen      bool // shown in detail
+	Sign        Sign
+	Late        float64 // seconds after its place, of a note with a Sign; a start too near to it to tell is 0
 }
 
 // An Outcome is what became of a note.

@@ -58,6 +58,12 @@ func (s *stepper) act(a screen.Action) {
 		s.actWriting(a)
 	case recording:
 		s.actRecording(a)
+	case choosing:
+		s.actChoosing(a)
+	case jamming:
+		s.actJamming(a)
+	case pictured:
+		s.actPictured(a)
 	}
 }
 
@@ -93,7 +99,7 @@ func (s *stepper) actFault(a screen.Action) {
 		}
 		s.waiting = false
 		switch s.view {
-		case welcome, setup, check, measure, playing:
+		case welcome, setup, check, measure, playing, jamming:
 			s.view = path
 		}
 	}
@@ -287,6 +293,8 @@ func (s *stepper) actPath(a screen.Action) {
 		s.openMic()
 	case "lessons":
 		s.view = lessons
+	case "room":
+		s.enter()
 	case "settings":
 		s.goTo(preferred)
 	}

@@ -58,7 +58,11 @@ func near(c *screen.Chart, width float64) *screen.Chart {
 	perRow := float64(c.PerRow * c.BeatsPerBar)
 	row := int(math.Max(0, math.Floor(c.Cursor/perRow))) // before the form begins: the first
 	bars := nearRows * c.PerRow
-	first := min(row*c.PerRow, c.Bars-bars)
+	return excerpt(c, min(row*c.PerRow, c.Bars-bars), bars)
+}
+
+// excerpt is so many bars of a chart from bar first on, from 0.
+func excerpt(c *screen.Chart, first, bars int) *screen.Chart {
 	from, to := float64(first*c.BeatsPerBar), float64((first+bars)*c.BeatsPerBar)
 	part := *c
 	part.Bars, part.Cursor = bars, c.Cursor-from

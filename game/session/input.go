@@ -8,6 +8,7 @@ import (
 	"reedwell/levels/grade"
 	"reedwell/levels/lesson"
 	"reedwell/levels/player"
+	"reedwell/levels/room"
 	"reedwell/levels/sheet"
 	"reedwell/levels/write"
 )
@@ -34,6 +35,7 @@ type Input struct {
 	Loaded        *Loaded      // a text from outside, to go on writing
 	Sheet         *Sheet       // a sheet that was asked for
 	Written       *Written     // a lick that was played and is written down
+	Roomed        *Roomed      // what was played freely was looked at
 	Work          Work         // what is being made
 }
 
@@ -124,7 +126,7 @@ const (
 	Grading           // a take is worked out
 	Measuring         // a calibration runs
 	Checking          // the delay is checked before a take
-	Writing           // what was played is being written down
+	Writing           // what was played is being written down, or looked at
 	Replaying         // a take, or the model beside it, is heard again
 )
 
@@ -245,6 +247,7 @@ const (
 	SaveLesson // Address.Lesson, Text, Format
 	ReadFile   // Name, Bytes, Address.Lesson for its harp, Bar
 	StopWork
+	EndTake // free playing ends here, and what there is is looked at
 )
 
 // A Format is what a lesson can be saved as.
@@ -280,6 +283,7 @@ type Effect struct {
 	Touches []player.Touch // of PlayDemo, PlayBack: how the notes are coloured; nil: plainly
 	Lick    string         // of StartTake: the name of the lick under which it is kept; empty: a drill of the path
 	Write   *write.Options // of StartTake: what is played is not graded but written down
+	Room    *room.Setting  // of StartTake: it is free playing, and looked at; of PlayBack: it is heard over the band
 	ID      string
 	Text    string
 	Name    string

@@ -34,6 +34,9 @@ const (
 	paper     view = "sheet"
 	writing   view = "write"
 	recording view = "record"
+	choosing  view = "room"
+	jamming   view = "room-take"
+	pictured  view = "room-picture"
 )
 
 // A State is where the player is. [Start] makes the first.
@@ -96,6 +99,8 @@ type State struct {
 	draft   draft
 	wish    wish
 	waiting bool // for what is played to be written down
+
+	jam jam // the twelve-bar room
 
 	// The take.
 	demo   bool
@@ -204,7 +209,10 @@ func (s *stepper) absorb() {
 	if in.Written != nil {
 		s.writeDown(*in.Written)
 	}
-	if in.Run.Kind == Replaying && s.view != result {
+	if in.Roomed != nil {
+		s.playedOut(*in.Roomed)
+	}
+	if in.Run.Kind == Replaying && s.view != result && s.view != pictured {
 		s.do(Effect{Kind: StopSound})
 	}
 	if s.demo && in.Run.Kind == Idle {
@@ -215,6 +223,10 @@ func (s *stepper) absorb() {
 		s.do(Effect{Kind: StopSound})
 		s.waiting = false
 		s.tell(Notice{"hidden", "The page was hidden, so the recording was stopped. Keep it in view while you play."})
+	}
+	if s.view == jamming && in.Hidden {
+		s.walkOut()
+		s.tell(Notice{"hidden", "The page was hidden, so the band was stopped. Keep it in view while you play."})
 	}
 	if s.view == playing && in.Hidden {
 		s.do(Effect{Kind: StopSound})
@@ -369,7 +381,7 @@ func (s *stepper) listen() {
 		if s.view == stepping && s.in.Run.Kind == Idle {
 			s.walker.hear(s.drill, s.in.Sound.Rate, f)
 		}
-		if (s.view == playing && s.display || s.waiting) && s.in.Run.Kind == Recording {
+		if (s.view == playing && s.display || s.waiting || s.view == jamming) && s.in.Run.Kind == Recording {
 			s.trace = appendTrace(s.trace, s.drill, s.in.Sound.Rate, f)
 		}
 	}
@@ -392,6 +404,9 @@ func (s *stepper) openLink(l Link) {
 	if s.waiting {
 		s.do(Effect{Kind: StopSound})
 		s.waiting = false
+	}
+	if s.view == jamming {
+		s.walkOut()
 	}
 	if l.Reason == "" && l.Lesson == nil {
 		if _, err := drill.Build(l.Spec); err != nil {

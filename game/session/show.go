@@ -104,6 +104,12 @@ func (s *stepper) show() screen.Screen {
 		s.showWriting(p)
 	case recording:
 		s.showRecording(p)
+	case choosing:
+		s.showChoosing(p)
+	case jamming:
+		s.showJamming(p)
+	case pictured:
+		s.showPictured(p)
 	}
 	return p.Screen
 }
@@ -482,6 +488,7 @@ func (s *stepper) showPath(p *page) {
 		}
 	}
 	p.button("lessons", "Lessons: licks over the whole form")
+	p.button("room", "Twelve-bar room: play freely over the band")
 	p.heading("levels", s.settings.Family.Name())
 	p.text("about", about(s.settings.Family))
 	for _, e := range s.path {

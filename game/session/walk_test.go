@@ -13,6 +13,7 @@ import (
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
 	"reedwell/levels/lesson/lessontest"
+	"reedwell/levels/room"
 	"reedwell/levels/write"
 	demotexts "reedwell/testdata/lessons"
 )
@@ -87,6 +88,23 @@ func TestAnyOrder(t *testing.T) {
 				w.in.Written.Problem = "Nothing was heard."
 			}
 		}
+		if step%500 == 200 { // the way there is long for who presses anything
+			st := stepper{State: w.state}
+			st.enter()
+			w.state, w.in.Sound, w.in.Run = st.State, on(), Run{}
+		}
+		if w.state.view == jamming && random.IntN(4) == 0 {
+			r := sat(t, w.state.setting0())
+			switch random.IntN(4) {
+			case 0:
+				r.Problem, r.Report = "Nothing was heard.", room.Report{}
+			case 1:
+				r.Cut = "It was cut off."
+			case 2:
+				r.Report.Until = random.Float64() * r.Report.Until
+			}
+			w.in.Roomed = &r
+		}
 		w.in.Hidden = random.IntN(200) == 0
 		w.in.Width = []float64{0, 320, 1200}[random.IntN(3)]
 		if random.IntN(10) == 0 {
@@ -119,7 +137,7 @@ func TestAnyOrder(t *testing.T) {
 		seen[w.out.Screen.Name]++
 	}
 	for _, name := range []string{"welcome", "harp", "sound", "calibrate", "path", "drill", "steps", "take", "result", "settings", "fault-refused",
-		"lessons", "lesson", "sheet", "write", "record"} {
+		"lessons", "lesson", "sheet", "write", "record", "room", "room-take", "room-picture"} {
 		if seen[name] == 0 {
 			t.Errorf("screen %q never came up: the walk proves nothing about it; seen %v", name, seen)
 		}

@@ -34,6 +34,10 @@ func (s *Stage) rehearse(rate int) {
 		if i > 0 {
 			r.made = append(r.made, make([]float32, frames(replayPause, rate))...)
 		}
+		if r.room != nil {
+			r.made = append(r.made, stretch(s.overBand(own, r, rate), p, rate, 1)...)
+			continue
+		}
 		from := own
 		if !p.Own {
 			if model == nil {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"math"
-	"reflect"
 	"slices"
 
 	"reedwell/audio/calibrate"
@@ -14,11 +13,11 @@ import (
 	"reedwell/audio/wav"
 	"reedwell/game/session"
 	"reedwell/game/shelf"
-	"reedwell/levels/band"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
 	"reedwell/levels/path"
 	"reedwell/levels/player"
+	free "reedwell/levels/room"
 	"reedwell/levels/write"
 )
 
@@ -43,6 +42,7 @@ type run struct {
 	part             bool           // of a take: only a part of a drill, which does not count
 	lick             string         // of a take: the name under which it is kept; empty: a drill of the path
 	write            *write.Options // of a take that is not graded but written down
+	room             *free.Setting  // of free playing, and of that heard again
 	trip             float64        // round trip in seconds
 	display, atTempo bool
 
@@ -132,15 +132,18 @@ func (s *Stage) begin(e session.Effect) {
 			s.report(err)
 		}
 	}
-	if e.Write == nil {
+	if e.Write == nil && e.Room == nil {
 		s.remember(e.Drill)
 	}
 	s.run = run{kind: session.Preparing, drill: e.Drill, trip: e.RoundTrip, display: e.Display, atTempo: e.AtTempo, speaker: e.Speaker, check: e.Check,
-		lick: e.Lick, write: e.Write, part: e.Part}
+		lick: e.Lick, write: e.Write, part: e.Part, room: e.Room}
 }
 
 // ears is how a run is listened to.
 func (r *run) ears(rate int) listen.Config {
+	if r.room != nil {
+		return r.room.Listen(rate)
+	}
 	if r.write != nil {
 		return write.Listen(r.write.Harp, rate)
 	}
@@ -197,13 +200,17 @@ func (s *Stage) move(rate int) {
 		}
 		if r.got == r.wanted {
 			r.kind, r.shown = session.Grading, false
-			if r.write != nil {
+			if r.write != nil || r.room != nil {
 				r.kind = session.Writing
 			}
 		}
 	case session.Grading:
 		s.grade(rate)
 	case session.Writing:
+		if r.room != nil {
+			s.lookAt(rate)
+			return
+		}
 		s.note(rate)
 	case session.Measuring:
 		switch {
@@ -245,7 +252,7 @@ func (s *Stage) look(rate int) {
 	s.checked = &c
 	s.run = run{
 		kind: session.Preparing, shown: true, drill: r.drill, trip: r.trip,
-		display: r.display, atTempo: r.atTempo, speaker: r.speaker, lick: r.lick, write: r.write, part: r.part,
+		display: r.display, atTempo: r.atTempo, speaker: r.speaker, lick: r.lick, write: r.write, part: r.part, room: r.room,
 	}
 }
 
@@ -254,10 +261,7 @@ func (s *Stage) perform(rate int) {
 	r := &s.run
 	d := r.drill
 	r.clickOnly = r.speaker && len(d.Chords) > 0 && s.level.disturbs()
-	if b := &s.backing; b.sound == nil || !reflect.DeepEqual(b.drill, d) || b.rate != rate || b.click != r.clickOnly {
-		*b = backing{d, rate, r.clickOnly, band.RenderWith(d, rate, band.Options{NoBand: r.clickOnly})}
-	}
-	r.made = s.backing.sound
+	r.made = s.band(r, rate, r.clickOnly)
 	if r.demo {
 		r.made = slices.Clone(r.made)
 		synth.Mix(r.made, synth.Render(rate, d.Seconds, player.Perform(d, r.touches, player.Faults{}), demoSeed), 0, 0)
@@ -435,6 +439,8 @@ func (s *Stage) cut(why string) {
 	switch {
 	case r.kind == session.Measuring:
 		s.calibration = &session.Calibration{Problem: "The sound stopped in the middle of it. Measure again."}
+	case r.room != nil && !r.demo:
+		s.roomed = &session.Roomed{Setting: *r.room, Cut: why}
 	case r.write != nil:
 		s.written = &session.Written{Problem: why}
 	case r.recording():

@@ -154,6 +154,7 @@ type Stage struct {
 	loaded      *session.Loaded
 	pages       *session.Sheet
 	written     *session.Written
+	roomed      *session.Roomed
 }
 
 // budget is how much sound is listened to in one Poll at most, in seconds. At fifty times
@@ -228,13 +229,13 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		Width:   s.tick.Width, Height: s.tick.Height, System: s.tick.System, Hidden: s.tick.Hidden,
 		Sound: s.sound(), Run: s.running(), Frames: s.frames,
 		Link: s.link, Calibration: s.calibration, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
-		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Work: s.working(),
+		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Roomed: s.roomed, Work: s.working(),
 	}
 	if s.dev != nil {
 		in.Now = s.dev.Now()
 	}
 	s.link, s.calibration, s.checked, s.take, s.entries, s.notices = nil, nil, nil, nil, nil, nil
-	s.lessons, s.keptID, s.loaded, s.pages, s.written = nil, "", nil, nil, nil
+	s.lessons, s.keptID, s.loaded, s.pages, s.written, s.roomed = nil, "", nil, nil, nil, nil
 	var out session.Output
 	s.state, out = session.Step(s.state, in)
 	s.frames = s.frames[:0]
@@ -350,10 +351,12 @@ func (s *Stage) do(e session.Effect) {
 		s.stop()
 	case session.StartTake:
 		s.begin(e)
+	case session.EndTake:
+		s.endTake()
 	case session.PlayDemo:
 		s.run = run{kind: session.Preparing, demo: true, drill: e.Drill, touches: e.Touches, trip: e.RoundTrip}
 	case session.PlayBack:
-		s.run = run{kind: session.Preparing, demo: true, drill: e.Drill, touches: e.Touches, trip: e.RoundTrip, spans: e.Spans}
+		s.run = run{kind: session.Preparing, demo: true, drill: e.Drill, touches: e.Touches, trip: e.RoundTrip, spans: e.Spans, room: e.Room}
 	case session.SaveSettings:
 		if err := s.o.Store.Save(settingsName, s.state.Settings().Encode()); err != nil {
 			s.report(&path.StoreError{Name: settingsName, Err: err})

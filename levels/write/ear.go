@@ -90,14 +90,28 @@ const (
 	audible = -60.0
 )
 
-// pieces is what was played, in order.
+// pieces is what was played, in order, where most of what sounds is notes of the harp.
 func (e *ear) pieces() ([]piece, error) {
-	loudest := math.Inf(-1)
+	kept, loudest, err := e.notes()
+	if err != nil {
+		return nil, err
+	}
+	if len(kept) == 0 || e.covered(kept, loudest) < leastCovered {
+		return nil, fmt.Errorf("%w: something sounded, but most of it is no harmonica in %v; come closer to the microphone, find a quieter place, or check the key",
+			ErrNothing, e.harp.Key)
+	}
+	return e.shaped(kept), nil
+}
+
+// notes is what was heard as notes of the harp, in order, and the level of the loudest frame
+// in dBFS.
+func (e *ear) notes() (kept []piece, loudest float64, err error) {
+	loudest = math.Inf(-1)
 	for _, f := range e.take.Frames {
 		loudest = math.Max(loudest, f.Level)
 	}
 	if loudest < audible {
-		return nil, fmt.Errorf("%w: it is silent; check that the right microphone is chosen and not muted", ErrNothing)
+		return nil, loudest, fmt.Errorf("%w: it is silent; check that the right microphone is chosen and not muted", ErrNothing)
 	}
 	e.tune()
 	var all []piece
@@ -108,23 +122,23 @@ func (e *ear) pieces() ([]piece, error) {
 			all = append(all, p)
 		}
 	}
-	kept := all[:0]
+	kept = all[:0]
 	for _, p := range all {
 		if p.level >= top-faintest {
 			kept = append(kept, p)
 		}
 	}
-	kept = e.chords(e.thicken(kept, loudest))
-	if len(kept) == 0 || e.covered(kept, loudest) < leastCovered {
-		return nil, fmt.Errorf("%w: something sounded, but most of it is no harmonica in %v; come closer to the microphone, find a quieter place, or check the key",
-			ErrNothing, e.harp.Key)
-	}
+	return e.chords(e.thicken(kept, loudest)), loudest, nil
+}
+
+// shaped puts warbles together and finds what colours the notes.
+func (e *ear) shaped(kept []piece) []piece {
 	kept = warbles(kept)
 	e.scoops(kept)
 	for i := range kept {
 		e.expression(&kept[i])
 	}
-	return kept, nil
+	return kept
 }
 
 // covered is the share of the audible time that lies in pieces.
