@@ -106,6 +106,7 @@ func accessible(t *testing.T, address string) {
 	check("calibrate", "skip")
 	b.press("skip")
 	check("path", "next")
+	accessibleHarps(b, check)
 	b.press("settings")
 	check("settings", "import")
 	b.press("paper-dark")

@@ -46,9 +46,18 @@ func examine(args []string, out, errs io.Writer) (int, error) {
 	if report.Heard == 0 {
 		return unusable, fmt.Errorf("%s: no reed of this harp was heard; hold each for two seconds, one at a time", rest[0])
 	}
-	fmt.Fprintf(out, "%s\n%s\n", report.Words(), report.Fit.Words())
+	fmt.Fprintln(out, report.Words())
+	found := map[reeds.Fault]bool{}
 	for _, r := range report.Reeds {
 		fmt.Fprintf(out, "%-4s %8.2f Hz %+6.1f cents  %s\n", r.Note.Tab(), r.Hz, r.FromTuning, r.Words())
+		for _, f := range r.Faults {
+			found[f] = true
+		}
+	}
+	for f := reeds.NotHeard; f <= reeds.Along; f++ {
+		if found[f] {
+			fmt.Fprintf(out, "%s: %s\n", f, f.Advice())
+		}
 	}
 	return done, nil
 }

@@ -34,14 +34,22 @@ func (p *Painter) comb(c *pen, r screen.Rect, comb *screen.Comb) {
 		}
 		p.reed(c, s, plan.Y(slot.Blow), false)
 		p.reed(c, s, plan.Y(slot.Draw), true)
+		p.marks(c, s, plan.Y(slot.Blow), slot.Marks[0])
+		p.marks(c, s, plan.Y(slot.Draw), slot.Marks[1])
 	}
 	p.names(c, plan, comb)
+	if comb.Figures {
+		p.legend(c, plan, comb)
+	}
 }
 
 // names writes under each reed what it sounds, with the sign of the breath where the holes
 // are wide enough for that: full and hollow say the same.
 func (p *Painter) names(c *pen, plan screen.CombPlan, comb *screen.Comb) {
 	signs, size := [2]string{"+", "\u2212"}, plan.NameSize
+	if comb.Figures {
+		signs = [2]string{}
+	}
 	room := plan.Slot(1).W - 5
 	widest := func() (w float64) {
 		for _, s := range comb.Slots {
@@ -151,6 +159,9 @@ func (p *Painter) combWords(plan screen.CombPlan, c *screen.Comb) []Sprite {
 	var all []Sprite
 	k, w := plan.Scale, plan.Words
 	y := w.Y + 4*k
+	if c.Figures {
+		return nil // see legend
+	}
 	if c.Asked.Hole == 0 && len(c.Beads) == 0 {
 		return []Sprite{
 			p.label("Solid reeds: blow, +. Hollow: draw, \u2212.", 14*k, false, p.Faint, 0, y),

@@ -43,7 +43,7 @@ func Same(a screen.Screen, i int, b screen.Screen, j int) bool {
 	}
 	switch x.Role {
 	case screen.CombView:
-		return (a.Comb == nil) == (b.Comb == nil) && (a.Comb == nil || slices.EqualFunc(a.Comb.Slots[:], b.Comb.Slots[:], sameSlot))
+		return (a.Comb == nil) == (b.Comb == nil) && (a.Comb == nil || a.Comb.Figures == b.Comb.Figures && slices.EqualFunc(a.Comb.Slots[:], b.Comb.Slots[:], sameSlot))
 	case screen.ChartView:
 		return SameChart(a.Chart, b.Chart)
 	}
@@ -61,7 +61,7 @@ func SameItem(x, y screen.Item) bool {
 func sameWriting(x, y *screen.Writing) bool { return x == y || x != nil && y != nil && *x == *y }
 
 func sameSlot(x, y screen.Slot) bool {
-	return x.Blow == y.Blow && x.Draw == y.Draw && x.Names == y.Names && slices.Equal(x.Rungs, y.Rungs)
+	return x.Blow == y.Blow && x.Draw == y.Draw && x.Names == y.Names && x.Marks == y.Marks && slices.Equal(x.Rungs, y.Rungs)
 }
 
 // SameChart reports whether two charts ask the same and came to the same, whatever was

@@ -361,7 +361,7 @@ func (p *placer) narrow(it Item, per int) float64 {
 		}
 	}
 	need = math.Max(need, math.Max(p.m.Width(it.Label, f.size, f.bold)*0.6, p.m.Width(it.Detail, f.detail, false)*detail))
-	return math.Max(Target, need+f.left+f.right+1)
+	return math.Max(Target, need+f.left+f.right+1+valueRoom(it, f, p.m))
 }
 
 func (p *placer) tall(it Item, w float64) float64 {

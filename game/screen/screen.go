@@ -137,14 +137,31 @@ type Comb struct {
 	Beads []Bead
 	Asked Spot // what to play now; Hole 0 for nothing
 	Next  Spot // what comes after
+	// Figures tells that Names are figures, as "+3", and that Marks are told under the comb.
+	Figures bool
 }
 
 // A Slot is one hole.
 type Slot struct {
 	Blow, Draw float64   // cents of the two reeds above the lower one
 	Rungs      []Rung    // bends, between them, and overbends above them
-	Names      [2]string // note names of blow and draw reed
+	Names      [2]string // note names of blow and draw reed, or figures
+	Marks      [2]Mark   // what is known of them
 }
+
+// A Mark is what is known of a reed: any of these together.
+type Mark uint8
+
+// The marks.
+const (
+	Measured  Mark = 1 << iota // its pitch is taken
+	SharpReed                  // it lies over its tuning
+	FlatReed                   // and under
+	SlowReed                   // it is slow to speak
+	LeakReed                   // air hisses past it
+	AlongReed                  // a hole beside it sounds along
+	Unheard                    // it was not heard
+)
 
 // A Rung is a pitch that can be had on a hole besides its two reeds.
 type Rung struct {

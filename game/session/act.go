@@ -22,6 +22,9 @@ func (s *stepper) act(a screen.Action) {
 		s.actFault(a)
 		return
 	}
+	if s.actOffer(a) {
+		return
+	}
 	switch s.view {
 	case welcome:
 		s.actWelcome(a)
@@ -64,6 +67,14 @@ func (s *stepper) act(a screen.Action) {
 		s.actJamming(a)
 	case pictured:
 		s.actPictured(a)
+	case harps:
+		s.actHarps(a)
+	case adding:
+		s.actAdding(a)
+	case passing:
+		s.actPassing(a)
+	case telling:
+		s.actTelling(a)
 	}
 }
 
@@ -115,8 +126,7 @@ func (s *stepper) actWelcome(a screen.Action) {
 		s.openMic()
 		if s.link != nil {
 			if !s.settings.Ready {
-				s.settings.Key = s.link.harpKey() // the lesson's harp, until the player says otherwise
-				s.save()
+				s.holdKey(s.link.harpKey()) // the lesson's harp, until the player says otherwise
 			}
 			s.follow()
 			return
@@ -152,13 +162,19 @@ func (s *stepper) leave() {
 
 // chooseHarp handles the items by which a harp is described, on two screens.
 func (s *stepper) chooseHarp(a screen.Action) bool {
+	if _, kept := s.inHand(); kept && (a.ID == "tuning" || a.ID == "a4") {
+		return true // it is what it is
+	}
 	switch a.ID {
 	case "key":
 		k, err := harp.ParseKey(a.Value)
 		if err != nil {
 			return true
 		}
-		s.settings.Key = k
+		if k != s.settings.Key {
+			s.holdKey(k)
+		}
+		return true
 	case "tuning":
 		for i, name := range tuningNames() {
 			if name == a.Value {
@@ -295,6 +311,8 @@ func (s *stepper) actPath(a screen.Action) {
 		s.view = lessons
 	case "room":
 		s.enter()
+	case "harps":
+		s.goHarps()
 	case "settings":
 		s.goTo(preferred)
 	}
@@ -366,10 +384,7 @@ func (s *stepper) actLesson(a screen.Action) {
 			_ = s.build() // another key has the same tab
 			return
 		}
-		title := s.title
-		spec := s.mine(s.spec.ID)
-		spec.Tempo, spec.Position = s.spec.Tempo, s.spec.Position
-		s.open(spec, title)
+		s.onMine()
 	case "link":
 		s.copied = "Link copied."
 		if s.lick != noLick {
@@ -382,6 +397,9 @@ func (s *stepper) actLesson(a screen.Action) {
 		}
 		spec := s.spec
 		spec.Tempo = s.drill.Tempo
+		if _, measured := s.HarpOf(spec.Key); measured { // what these reeds are like is nobody else's
+			spec.Tuning, spec.A4, spec.Profile = harp.Equal, 0, harp.Profile{}
+		}
 		s.do(Effect{Kind: CopyLink, Spec: spec, Title: s.title})
 	case "calibrate":
 		s.goTo(measure)
@@ -510,6 +528,9 @@ func (s *stepper) actPreferred(a screen.Action) {
 	case "microphone":
 		s.chooseMic(a.Value)
 		return
+	case "harps":
+		s.goHarps()
+		return
 	case "export":
 		s.do(Effect{Kind: Export})
 		return
@@ -524,6 +545,8 @@ func (s *stepper) actPreferred(a screen.Action) {
 			_ = s.build() // the tuning may be another now
 		case s.title == "" && s.drill.Harp != s.settings.Harp():
 			s.open(s.mine(s.spec.ID), "")
+		case s.title != "" && s.ownReeds(s.spec) != s.spec: // its harp was measured meanwhile
+			s.open(s.spec, s.title)
 		}
 		return
 	default:

@@ -6,8 +6,10 @@ import (
 	"reedwell/game/shelf"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
+	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
 	"reedwell/levels/player"
+	"reedwell/levels/reeds"
 	"reedwell/levels/room"
 	"reedwell/levels/sheet"
 	"reedwell/levels/write"
@@ -37,6 +39,9 @@ type Input struct {
 	Written       *Written     // a lick that was played and is written down
 	Roomed        *Roomed      // what was played freely was looked at
 	Work          Work         // what is being made
+	Harps         *reeds.Case  // the player's harps; nil when nothing changed
+	Pass          *Pass        // the measuring of a harp that was begun; nil when there is none
+	Pitches       []float64    // Hz of notes that were held since the last step, while nothing sounded or was recorded
 }
 
 // A Shelf is the lessons at hand and how their licks went.
@@ -248,6 +253,19 @@ const (
 	ReadFile   // Name, Bytes, Address.Lesson for its harp, Bar
 	StopWork
 	EndTake // free playing ends here, and what there is is looked at
+
+	AddHarp    // Harp
+	RenameHarp // ID, the harp's name, and Name, its new one
+	ForgetHarp // ID
+	HoldHarp   // ID
+	SaveHarps  // as a file
+	ReadHarps  // Name, Bytes
+	BeginPass  // ID, Key: measure its reeds from the first on
+	GoOnPass   // with the pass that was begun
+	PausePass
+	SkipReed   // the one that is asked for
+	RepeatReed // Note
+	KeepPass   // ID: what the pass found is that harp now
 )
 
 // A Format is what a lesson can be saved as.
@@ -291,6 +309,9 @@ type Effect struct {
 	Paper   sheet.Paper
 	Format  Format
 	Bar     int
+	Harp    reeds.Kept // of AddHarp
+	Key     harp.Key   // of BeginPass
+	Note    harp.Note  // of RepeatReed
 }
 
 // An Output is what a step comes to.

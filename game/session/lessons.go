@@ -119,16 +119,17 @@ func (s *stepper) openLick(lick int) bool {
 // 200 kB of memory. Our choice.
 const MaxTake = 240.0
 
-// lickDrill is the drill of the open lick at a tempo. It is measured on the player's own
-// harp: its tuning and its pitch, where the lesson asks for none of its own.
+// lickDrill is the drill of the open lick at a tempo. It is measured on the player's own harp of
+// the lesson's key: by its reeds where they are known, else by tuning and pitch where the lesson asks for none of its own.
 func (s *stepper) lickDrill(tempo float64) (drill.Drill, error) {
 	l := lesson.Transpose(s.book.lesson, s.key())
-	if l.Tuning == harp.Equal {
-		l.Tuning = s.settings.Tuning
+	h, measured := s.HarpOf(s.key())
+	if measured || l.Tuning == harp.Equal {
+		l.Tuning = h.Tuning
 	}
-	p := lesson.Play{Tempo: tempo}
-	if l.A4 == 0 {
-		p.A4 = s.settings.A4
+	p := lesson.Play{Tempo: tempo, Profile: h.Profile}
+	if measured || l.A4 == 0 {
+		p.A4 = h.A4
 	}
 	var d drill.Drill
 	var err error

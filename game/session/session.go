@@ -37,6 +37,10 @@ const (
 	choosing  view = "room"
 	jamming   view = "room-take"
 	pictured  view = "room-picture"
+	harps     view = "harps"
+	adding    view = "harp-new"
+	passing   view = "pass"
+	telling   view = "reeds"
 )
 
 // A State is where the player is. [Start] makes the first.
@@ -65,6 +69,9 @@ type State struct {
 	loud     bool  // the level came close to full scale
 	silent   int64 // frame since which nothing at all has arrived
 	measured *Calibration
+
+	harps rack
+	offer offer
 
 	// The drill.
 	link    *Link
@@ -133,6 +140,10 @@ func (s State) Harp() harp.Harp {
 		if s.waiting {
 			return s.drill.Harp
 		}
+	case passing:
+		if p := s.harps.pass; p != nil && p.On {
+			return p.passHarp()
+		}
 	}
 	return s.settings.Harp()
 }
@@ -185,6 +196,11 @@ func (s *stepper) absorb() {
 		s.check(*c)
 	}
 	s.drowse()
+	if in.Harps != nil {
+		s.pack(*in.Harps)
+	}
+	s.measuring()
+	s.compare()
 	if in.Shelf != nil {
 		s.stock(*in.Shelf)
 	}
@@ -481,7 +497,7 @@ func (s *stepper) noteKept(id string) {
 
 // open shows a drill.
 func (s *stepper) open(spec drill.Spec, title string) bool {
-	s.spec, s.title, s.share, s.copied = spec, title, 1, ""
+	s.spec, s.title, s.share, s.copied = s.ownReeds(spec), title, 1, ""
 	s.lick, s.lender = noLick, ""
 	s.part = part{}
 	s.target = spec.Tempo
@@ -596,7 +612,16 @@ func (s *stepper) following() (Entry, bool) {
 
 // mine is the spec of a drill on the player's own harp.
 func (s *stepper) mine(id string) drill.Spec {
-	return drill.Spec{ID: id, Key: s.settings.Key, Tuning: s.settings.Tuning, A4: s.settings.A4}
+	return drill.Spec{ID: id, Key: s.settings.Key, Tuning: s.settings.Tuning, A4: s.settings.A4, Profile: s.settings.Profile}
+}
+
+// ownReeds is the spec on the player's own harp of its key, where that is measured: whatever tuning a link asks for, a player is
+// judged by the reeds at hand.
+func (s *stepper) ownReeds(spec drill.Spec) drill.Spec {
+	if h, measured := s.HarpOf(spec.Key); measured {
+		spec.Tuning, spec.A4, spec.Profile = h.Tuning, h.A4, h.Profile
+	}
+	return spec
 }
 
 // marked are the notes of a result that have marks of their own; all when none has.

@@ -5,9 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"unicode/utf8"
 
 	"reedwell/levels/drill"
 	"reedwell/levels/harp"
+	"reedwell/levels/reeds"
 )
 
 // Settings are what the player has chosen. They are kept from one day to the next.
@@ -17,6 +19,8 @@ type Settings struct {
 	Key     harp.Key         `json:"key"`
 	Tuning  harp.Tuning      `json:"tuning"`
 	A4      float64          `json:"a4"`
+	Profile harp.Profile     `json:"profile,omitzero"` // of Own, as measured
+	Own     string           `json:"own,omitempty"`    // the kept harp in hand; empty: none of them
 	Phones  bool             `json:"headphones"`
 	Mic     string           `json:"microphone,omitempty"` // the device's own name for it; empty is the system's choice
 	Large   bool             `json:"large"`
@@ -54,7 +58,9 @@ func DefaultSettings() Settings {
 }
 
 // Harp is the player's harp.
-func (s Settings) Harp() harp.Harp { return harp.Harp{Key: s.Key, Tuning: s.Tuning, A4: s.A4} }
+func (s Settings) Harp() harp.Harp {
+	return harp.Harp{Key: s.Key, Tuning: s.Tuning, A4: s.A4, Profile: s.Profile}
+}
 
 // Encode writes the settings.
 func (s Settings) Encode() []byte {
@@ -105,6 +111,9 @@ func (s Settings) validate() error {
 	}
 	if !known {
 		return fmt.Errorf("family %q", s.Family)
+	}
+	if utf8.RuneCountInString(s.Own) > reeds.MaxName {
+		return fmt.Errorf("a harp's name of %d letters", utf8.RuneCountInString(s.Own))
 	}
 	if len(s.Mic) > maxMic {
 		return fmt.Errorf("a microphone's name of %d bytes", len(s.Mic))

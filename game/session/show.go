@@ -110,7 +110,16 @@ func (s *stepper) show() screen.Screen {
 		s.showJamming(p)
 	case pictured:
 		s.showPictured(p)
+	case harps:
+		s.showHarps(p)
+	case adding:
+		s.showAdding(p)
+	case passing:
+		s.showPassing(p)
+	case telling:
+		s.showTelling(p)
 	}
+	s.showOffer(p)
 	return p.Screen
 }
 
@@ -519,7 +528,10 @@ func (s *stepper) showPath(p *page) {
 		}
 		p.add(screen.Item{ID: "level-" + e.ID, Role: screen.Button, Style: style, Label: fmt.Sprintf("Level %d: %s", e.Level, title), Detail: detail})
 	}
+	from = len(p.Items)
+	p.quiet("harps", "My harps")
 	p.quiet("settings", "Settings")
+	p.row(2, from)
 	if p.Focus == "" {
 		p.Focus = "family-" + string(s.settings.Family)
 	}
@@ -561,7 +573,9 @@ func (s *stepper) showLesson(p *page) {
 	s.notes(p)
 	key := d.Harp.Key.String()
 	which := fmt.Sprintf("%s. %s harp, %s: key of %s.", s.kind(), strings.ToUpper(key[:1])+key[1:], d.Position.Name(), d.Harp.Key.Song(d.Position))
-	if d.Harp.A4 != 440 {
+	if name := s.reedsOf(d.Harp.Key); name != "" {
+		which += " Judged by the reeds of " + name + "."
+	} else if d.Harp.A4 != 440 {
 		which += fmt.Sprintf(" A = %g Hz.", d.Harp.A4)
 	}
 	p.styled("which", screen.Quiet, which)
@@ -1049,8 +1063,13 @@ func (s *stepper) showPreferred(p *page) {
 	s.notes(p)
 	p.heading("h-harp", "Harp")
 	s.showKey(p)
-	p.add(screen.Item{ID: "tuning", Role: screen.Select, Label: "Tuning", Detail: "If you do not know it, leave it at equal.", Options: tuningNames(), Value: tuningNames()[s.settings.Tuning]})
-	p.add(screen.Item{ID: "a4", Role: screen.Slider, Label: "Pitch of A", Min: harp.MinA4, Max: harp.MaxA4, Step: 1, Now: s.settings.A4, Unit: "Hz"})
+	if k, ok := s.inHand(); ok {
+		p.text("own", fmt.Sprintf("In your hand: %s. %s", k.Name, keptWords(k)))
+	} else {
+		p.add(screen.Item{ID: "tuning", Role: screen.Select, Label: "Tuning", Detail: "If you do not know it, leave it at equal.", Options: tuningNames(), Value: tuningNames()[s.settings.Tuning]})
+		p.add(screen.Item{ID: "a4", Role: screen.Slider, Label: "Pitch of A", Min: harp.MinA4, Max: harp.MaxA4, Step: 1, Now: s.settings.A4, Unit: "Hz"})
+	}
+	p.add(screen.Item{ID: "harps", Role: screen.Button, Label: "My harps", Detail: "Keep several, and measure their reeds."})
 	p.heading("h-sound", "Sound")
 	s.showOut(p)
 	if s.in.Sound.State == SoundOn {

@@ -13,6 +13,7 @@ import (
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
 	"reedwell/levels/lesson/lessontest"
+	"reedwell/levels/reeds"
 	"reedwell/levels/room"
 	"reedwell/levels/write"
 	demotexts "reedwell/testdata/lessons"
@@ -81,6 +82,30 @@ func TestAnyOrder(t *testing.T) {
 			w.in.Work = Work{What: "Making the files", Done: random.IntN(5), Of: 4}
 		case 4:
 			w.in.Work = Work{}
+		case 5:
+			c := caseOf(t)
+			if random.IntN(3) == 0 {
+				_ = c.Delete("Old C")
+			}
+			w.in.Harps = &c
+		}
+		if w.state.view == passing || w.state.view == telling || random.IntN(50) == 0 {
+			name := w.state.settings.Own
+			if random.IntN(5) == 0 {
+				name = "Blue A"
+			}
+			w.in.Pass = passAt(name, harp.Keys()[random.IntN(20)], random.IntN(21), func(p *Pass) {
+				p.On = p.On && random.IntN(2) == 0
+				p.State.Held, p.State.Cents, p.State.Rest, p.State.Problem = random.Float64(), 60*random.NormFloat64(), random.IntN(4) == 0, reeds.Problem(random.IntN(5))
+				if !p.On {
+					r, _ := (reeds.Kept{Harp: harp.New(p.Key), Measured: 1, Found: reeds.Faults{3: uint8(random.IntN(32)), 8: uint8(random.IntN(32))}}).Report()
+					r.Fit.Found = random.IntN(3) > 0
+					p.Report = &r
+				}
+			})
+		}
+		for range random.IntN(2) * random.IntN(30) {
+			w.in.Pitches = append(w.in.Pitches, pitch(harp.New(harp.Keys()[3]), reeds.Plan()[random.IntN(20)]))
 		}
 		if w.state.waiting && random.IntN(4) == 0 {
 			w.in.Written = &Written{Lick: shoes.Licks[random.IntN(len(shoes.Licks))], Doubts: []write.Doubt{{Note: random.IntN(40) - 1, Words: "Is it?"}}}
@@ -137,7 +162,7 @@ func TestAnyOrder(t *testing.T) {
 		seen[w.out.Screen.Name]++
 	}
 	for _, name := range []string{"welcome", "harp", "sound", "calibrate", "path", "drill", "steps", "take", "result", "settings", "fault-refused",
-		"lessons", "lesson", "sheet", "write", "record", "room", "room-take", "room-picture"} {
+		"lessons", "lesson", "sheet", "write", "record", "room", "room-take", "room-picture", "harps", "harp-new", "pass", "pass-on", "reeds"} {
 		if seen[name] == 0 {
 			t.Errorf("screen %q never came up: the walk proves nothing about it; seen %v", name, seen)
 		}

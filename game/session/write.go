@@ -549,7 +549,8 @@ const recordTail = 1.0
 func (s *stepper) blank(w wish) drill.Drill {
 	h, position := s.settings.Harp(), harp.Position(2)
 	if s.draft.whole() {
-		h.Key, position = s.draft.lesson.Key, s.draft.lesson.Position
+		h, _ = s.HarpOf(s.draft.lesson.Key)
+		position = s.draft.lesson.Position
 	}
 	d := drill.Drill{ID: "record", Family: drill.Lick, Title: "Record a lick", Harp: h, Position: position, Tempo: w.tempo,
 		BeatsPerBar: lesson.BeatsPerBar, Bars: w.bars, Swing: 1, CountIn: lesson.BeatsPerBar}

@@ -32,6 +32,7 @@ import (
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
 	"reedwell/levels/path"
+	"reedwell/levels/reeds"
 )
 
 // A Device is an open sound device; *device.Stream and *device.Fake are.
@@ -134,6 +135,8 @@ type Stage struct {
 	frames   []listen.Frame // for the session
 
 	library  library
+	harps    *reeds.Keeper
+	reeding  reeding
 	fetching *lesson.Address // a lesson in a file that was asked for
 	work     work
 
@@ -155,6 +158,8 @@ type Stage struct {
 	pages       *session.Sheet
 	written     *session.Written
 	roomed      *session.Roomed
+	cased       *reeds.Case
+	pitches     []float64
 }
 
 // budget is how much sound is listened to in one Poll at most, in seconds. At fifty times
@@ -179,6 +184,7 @@ func New(o Options) *Stage {
 	s.mention()
 	s.renew()
 	s.loadShelf()
+	s.loadHarps()
 	if o.Link != "" {
 		s.openLink(o.Link)
 	}
@@ -230,28 +236,36 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		Sound: s.sound(), Run: s.running(), Frames: s.frames,
 		Link: s.link, Calibration: s.calibration, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
 		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Roomed: s.roomed, Work: s.working(),
+		Harps: s.cased, Pass: s.reeding.view(), Pitches: s.pitches,
 	}
 	if s.dev != nil {
 		in.Now = s.dev.Now()
 	}
 	s.link, s.calibration, s.checked, s.take, s.entries, s.notices = nil, nil, nil, nil, nil, nil
 	s.lessons, s.keptID, s.loaded, s.pages, s.written, s.roomed = nil, "", nil, nil, nil, nil
+	s.cased, s.pitches = nil, nil
 	var out session.Output
 	s.state, out = session.Step(s.state, in)
 	s.frames = s.frames[:0]
 	for _, e := range out.Effects {
 		s.do(e)
 	}
-	if len(out.Effects) > 0 || len(actions) > 0 {
-		// What has been done shows at once: a microphone that opens, a run that begins.
+	// What has been done shows at once: a microphone that opens, a run that begins. It may be followed by something else to do, as
+	// a harp that was measured is kept.
+	for again, most := len(out.Effects) > 0 || len(actions) > 0, 3; again && most > 0; most-- {
 		in = session.Input{
 			Width: s.tick.Width, Height: s.tick.Height, System: s.tick.System, Now: in.Now,
 			Sound: s.sound(), Run: s.running(), Path: s.entries, Notices: s.notices,
 			Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Work: s.working(),
+			Harps: s.cased, Pass: s.reeding.view(),
 		}
 		s.entries, s.notices = nil, nil
-		s.lessons, s.keptID, s.loaded, s.pages = nil, "", nil, nil
+		s.lessons, s.keptID, s.loaded, s.pages, s.cased = nil, "", nil, nil, nil
 		s.state, out = session.Step(s.state, in)
+		for _, e := range out.Effects {
+			s.do(e)
+		}
+		again = len(out.Effects) > 0
 	}
 	s.last = out.Screen
 	return s.last
@@ -387,6 +401,8 @@ func (s *Stage) do(e session.Effect) {
 		s.readFile(e)
 	case session.StopWork:
 		s.work = work{}
+	default:
+		s.doHarps(e)
 	}
 }
 
@@ -487,6 +503,10 @@ func (s *Stage) advance() {
 
 // hear listens for the live bead.
 func (s *Stage) hear(piece []float32, rate int) {
+	if s.reeding.on {
+		s.hearReeds(piece, rate)
+		return
+	}
 	if h := s.state.Harp(); s.live == nil || s.liveHarp != h {
 		ear, err := listen.New(grade.Ear(drill.Drill{Harp: h}, rate))
 		if err != nil {
@@ -500,8 +520,7 @@ func (s *Stage) hear(piece []float32, rate int) {
 	if s.run.kind == session.Idle {
 		s.level.hear(s.frames[given:])
 	}
-	var none [8]listen.Note
-	s.live.Notes(none[:0]) // nobody asks for them
+	s.held(s.live, rate)
 }
 
 // running describes the run to the session.

@@ -353,7 +353,8 @@ func (s *Stage) readSound(e session.Effect) {
 	h := s.state.Settings().Harp()
 	o := write.Options{Harp: h, Bar: e.Bar}
 	if e.Address.Lesson.Tempo != 0 {
-		o.Harp.Key, o.Position = e.Address.Lesson.Key, e.Address.Lesson.Position
+		o.Harp, _ = s.state.HarpOf(e.Address.Lesson.Key)
+		o.Position = e.Address.Lesson.Position
 		feel := e.Address.Lesson.Feel
 		o.Feel = &feel
 	}

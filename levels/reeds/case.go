@@ -17,6 +17,7 @@ type Kept struct {
 	Name     string    // the player's own; 1 to MaxName characters
 	Harp     harp.Harp // as measured, or as chosen
 	Measured path.Day  // 0: not measured yet
+	Found    Faults    // of the last pass
 }
 
 // Bounds of a case.
@@ -80,12 +81,12 @@ func (c *Case) Add(k Kept) error {
 }
 
 // Measure gives the harp of that name what was newly measured, and the day.
-func (c *Case) Measure(name string, h harp.Harp, day path.Day) error {
+func (c *Case) Measure(name string, h harp.Harp, found Faults, day path.Day) error {
 	i := c.index(name)
 	if i < 0 {
 		return fmt.Errorf("case: %.60q: %w", name, ErrAbsent)
 	}
-	k, err := Kept{c.harps[i].Name, h, day}.clean()
+	k, err := Kept{c.harps[i].Name, h, day, found}.clean()
 	if err == nil {
 		c.harps = slices.Clone(c.harps)
 		c.harps[i] = k
@@ -136,6 +137,57 @@ func (c *Case) SetDefault(name string) error {
 	}
 	c.first = i
 	return nil
+}
+
+// Join takes in the harps of another case. Of two with one name and key the one that was measured last is kept; of two with one name and
+// different keys the other's gets a number after its name. It fails with ErrFull, and then changes nothing.
+func (c *Case) Join(other Case) error {
+	out := Case{slices.Clone(c.harps), c.first}
+	for _, k := range other.harps {
+		i := out.index(k.Name)
+		switch {
+		case i >= 0 && out.harps[i].Harp.Key == k.Harp.Key:
+			if k.Measured > out.harps[i].Measured {
+				out.harps[i] = k
+			}
+			continue
+		case i >= 0:
+			k.Name = out.Free(k.Name)
+		}
+		if err := out.Add(k); err != nil {
+			return err
+		}
+	}
+	*c = out
+	return nil
+}
+
+// Free returns the name, with a number after it where a harp has it already.
+func (c *Case) Free(name string) string {
+	free := strings.TrimSpace(name)
+	for n := 2; c.index(free) >= 0; n++ {
+		end := fmt.Sprintf(" %d", n)
+		letters := []rune(strings.TrimSpace(name))
+		free = string(letters[:min(len(letters), MaxName-len(end))]) + end
+	}
+	return free
+}
+
+// Of returns the harp of that key to take: the default if it has it, else the one measured last, else the first.
+func (c *Case) Of(key harp.Key) (Kept, bool) {
+	if k, ok := c.Default(); ok && k.Harp.Key == key {
+		return k, true
+	}
+	best := -1
+	for i, k := range c.harps {
+		if k.Harp.Key == key && (best < 0 || k.Measured > c.harps[best].Measured) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return Kept{}, false
+	}
+	return c.harps[best], true
 }
 
 // clean returns k as it is kept, or says what is wrong with it.

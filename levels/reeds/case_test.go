@@ -15,7 +15,7 @@ func sampleCase(t testing.TB) Case {
 	t.Helper()
 	var c Case
 	for _, k := range []Kept{
-		{Name: "Old faithful", Harp: harp.Harp{Key: mustKey(t, "A"), Tuning: harp.Compromise, A4: 442.5, Profile: harp.Profile{Blow: [10]float64{1, -2.25}}}, Measured: path.Date(2026, 11, 25)},
+		{Name: "Old faithful", Harp: harp.Harp{Key: mustKey(t, "A"), Tuning: harp.Compromise, A4: 442.5, Profile: harp.Profile{Blow: [10]float64{1, -2.25}}}, Measured: path.Date(2026, 11, 25), Found: Faults{7: 1<<Off | 1<<Leaks, 3: 1 << NotHeard}},
 		{Name: "the <new> one & only", Harp: harp.New(mustKey(t, "low F"))},
 		{Name: "Für Gäste", Harp: harp.Harp{Key: mustKey(t, "C")}},
 	} {
@@ -47,7 +47,7 @@ func TestCase(t *testing.T) {
 		{"rename absent", c.Rename("x", "y"), ErrAbsent},
 		{"delete absent", c.Delete("x"), ErrAbsent},
 		{"default absent", c.SetDefault("x"), ErrAbsent},
-		{"measure absent", c.Measure("x", harp.Harp{}, 1), ErrAbsent},
+		{"measure absent", c.Measure("x", harp.Harp{}, Faults{}, 1), ErrAbsent},
 	} {
 		if !errors.Is(step.err, step.want) {
 			t.Errorf("%s: %v, want %v", step.name, step.err, step.want)
@@ -57,7 +57,7 @@ func TestCase(t *testing.T) {
 		t.Error("refused changes changed the case")
 	}
 	before := c
-	if err := errors.Join(c.Rename("old faithful", "Old Faithful"), c.Measure("Old Faithful", harp.New(mustKey(t, "A")), 7), c.Delete("the <new> one & only")); err != nil {
+	if err := errors.Join(c.Rename("old faithful", "Old Faithful"), c.Measure("Old Faithful", harp.New(mustKey(t, "A")), Faults{}, 7), c.Delete("the <new> one & only")); err != nil {
 		t.Fatal(err)
 	}
 	if k, _ := c.Find("OLD FAITHFUL"); k.Name != "Old Faithful" || k.Measured != 7 {
@@ -83,6 +83,7 @@ func TestFullCaseFits(t *testing.T) {
 		k := Kept{Name: strings.Repeat("\U0001D4D0", MaxName-2) + string(rune('A'+i/26)) + string(rune('A'+i%26)), Harp: harp.Harp{Key: mustKey(t, "high G"), Tuning: harp.JustSecondThird, A4: 443.33}, Measured: 20000}
 		for j := range harp.Holes {
 			k.Harp.Profile.Blow[j], k.Harp.Profile.Draw[j] = -12.34, -23.45
+			k.Found[2*j], k.Found[2*j+1] = 31, 31
 		}
 		if err := c.Add(k); err != nil {
 			t.Fatal(err)

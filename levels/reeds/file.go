@@ -13,7 +13,7 @@ import (
 )
 
 // MaxBytes is the largest file of a case that is read; a full one has less.
-const MaxBytes = 1 << 16
+const MaxBytes = 1 << 17
 
 // version of the file that is written here.
 const version = 1
@@ -40,6 +40,7 @@ type (
 		A4       float64      `json:"a4"`
 		Profile  harp.Profile `json:"profile"`
 		Measured path.Day     `json:"measured,omitzero"`
+		Found    Faults       `json:"found,omitzero"`
 	}
 )
 
@@ -47,7 +48,7 @@ type (
 func (c *Case) Encode() []byte {
 	f := file{Version: version, Default: c.first, Harps: []fileHarp{}}
 	for _, k := range c.harps {
-		f.Harps = append(f.Harps, fileHarp{k.Name, k.Harp.Key, k.Harp.Tuning, k.Harp.A4, k.Harp.Profile, k.Measured})
+		f.Harps = append(f.Harps, fileHarp{k.Name, k.Harp.Key, k.Harp.Tuning, k.Harp.A4, k.Harp.Profile, k.Measured, k.Found})
 	}
 	sum := sha256.Sum256(mustMarshal(f))
 	f.Sum = hex.EncodeToString(sum[:])
@@ -90,7 +91,7 @@ func Decode(data []byte) (Case, error) {
 	}
 	var c Case
 	for _, h := range f.Harps {
-		if err := c.Add(Kept{h.Name, harp.Harp{Key: h.Key, Tuning: h.Tuning, A4: h.A4, Profile: h.Profile}, h.Measured}); err != nil {
+		if err := c.Add(Kept{h.Name, harp.Harp{Key: h.Key, Tuning: h.Tuning, A4: h.A4, Profile: h.Profile}, h.Measured, h.Found}); err != nil {
 			return fail("%v", err)
 		}
 	}

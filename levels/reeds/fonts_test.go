@@ -98,3 +98,34 @@ func TestSampledGuess(t *testing.T) {
 		}
 	}
 }
+
+// All holes of a sampled harp, held as every other of the case: it is offered, and nothing when it is held as what it is.
+func TestSampledOffer(t *testing.T) {
+	var c Case
+	for _, key := range []string{"C", "Db", "D", "A", "low F", "G"} {
+		if err := c.Add(Kept{Name: key, Harp: harp.New(mustKey(t, key))}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, font := range audiotest.Fonts() {
+		for _, played := range c.Harps() {
+			var notes []audiotest.Played
+			at := 0.3
+			for _, n := range Plan() {
+				notes = append(notes, audiotest.Played{Start: at, End: at + 0.4, Key: played.Harp.Key.MIDI() + n.Semitones()})
+				at += 0.5
+			}
+			take, err := listen.Hear(listen.Config{Rate: audiotest.Rate}, audiotest.Play(t, font, notes))
+			if err != nil {
+				t.Fatal(err)
+			}
+			pitches := Pitches(take.Notes, take.Rate)
+			for _, held := range c.Harps() {
+				got, ok := Offer(pitches, &c, held.Harp)
+				if ok != (held.Name != played.Name) || ok && got.Key != played.Harp.Key {
+					t.Errorf("%s: %s held as %s: offered %s, %v", font.Name, played.Name, held.Name, got.Key, ok)
+				}
+			}
+		}
+	}
+}

@@ -16,9 +16,9 @@ type Candidate struct {
 	Confidence float64 // 0 to 1; all candidates together have 1
 }
 
-// Sureness and FewestNotes: the harp to offer has at least this confidence, from at least this
-// many different notes. Our choice: three notes fit several keys always, and one offer in
-// ten may then be wrong, which a press puts right.
+// Sureness and FewestNotes: a harp is sure with at least this confidence, from at least this
+// many different notes. Our choice: three notes fit several keys always, and one answer in
+// ten may then be wrong. Offer asks for more.
 const (
 	Sureness    = 0.9
 	FewestNotes = 4

@@ -46,7 +46,7 @@ func TestGuess(t *testing.T) {
 			if h.Key == mustKey(t, "C") && i > 0 {
 				continue
 			}
-			if err := c.Add(Kept{fmt.Sprint("harp ", i), h, 1}); err != nil {
+			if err := c.Add(Kept{Name: fmt.Sprint("harp ", i), Harp: h, Measured: 1}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -71,7 +71,7 @@ func TestGuessIsNotSure(t *testing.T) {
 	h := harp.Harp{Key: mustKey(t, "C"), A4: 442}
 	var two Case
 	for _, key := range []string{"C", "F"} {
-		if err := two.Add(Kept{key, harp.Harp{Key: mustKey(t, key), A4: 442}, 0}); err != nil {
+		if err := two.Add(Kept{Name: key, Harp: harp.Harp{Key: mustKey(t, key), A4: 442}}); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -41,6 +41,11 @@ type State struct {
 	Heard   int       // reeds that are done, of 20
 	Skipped int       // reeds that were passed over
 	Done    bool
+
+	Took  harp.Note // the reed that was measured last in this sitting; Hole 0 for none yet
+	Cents float64   // where it lies over equal temperament at A4 = 440 Hz
+	// Have are the reeds that are done, of hole 1 blow, hole 1 draw and so on.
+	Have [2 * harp.Holes]bool
 }
 
 type reed struct {
@@ -224,6 +229,7 @@ func (p *Pass) take(ended bool) {
 	if len(r.tries) > Times {
 		return // heard often enough
 	}
+	p.state.Took, p.state.Cents = n, t.cents-nominal(p.key, index(n))
 	before := r.done()
 	r.tries, r.skipped = append(r.tries, t), false
 	if !before && r.done() {
@@ -307,8 +313,9 @@ func (p *Pass) show() {
 	s.Done = p.ask == len(p.plan)
 	s.Heard, s.Skipped = 0, 0
 	for i := range p.reeds {
+		s.Have[i] = p.reeds[i].done()
 		switch {
-		case p.reeds[i].done():
+		case s.Have[i]:
 			s.Heard++
 		case p.reeds[i].skipped:
 			s.Skipped++

@@ -23,7 +23,7 @@ type Reed struct {
 	Note       harp.Note
 	Tries      int     // times held
 	Hz         float64 // pitch
-	Cents      float64 // over equal temperament at A4 = 440 Hz
+	Cents      float64 // over 440 Hz
 	Spread     float64 // cents from the 10th to the 90th percentile while held
 	FromTuning float64 // cents over the best-fitting tuning and A4, stretch taken out; 0 without a fit
 	FromOthers float64 // FromTuning, over the median of the reeds within two holes
@@ -145,6 +145,11 @@ func (r *Report) judge() {
 		}
 	}
 	r.Noisy = 2*noisy > len(heard)
+	r.octaves()
+}
+
+// octaves lists the pairs an octave apart.
+func (r *Report) octaves() {
 	for i := range r.Reeds {
 		for j := i + 1; j < len(r.Reeds); j++ {
 			a, b := r.Reeds[i], r.Reeds[j]

@@ -46,7 +46,9 @@ func measure(run, back []listen.Frame, rate float64, ended bool) try {
 		level[i], bright[i] = f.Level, f.Brightness
 		if i >= 2*flutterLag {
 			a, b, d := held[i-2*flutterLag].Brightness, held[i-flutterLag].Brightness, f.Brightness
-			flutter = append(flutter, math.Abs(math.Log2(a*d/(b*b))))
+			if a > 0 && b > 0 && d > 0 {
+				flutter = append(flutter, math.Abs(math.Log2(a*d/(b*b))))
+			}
 		}
 		if f.Others[0].F0 > 0 {
 			along = append(along, f.Others[0].Level)

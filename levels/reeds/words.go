@@ -8,30 +8,43 @@ import (
 	"reedwell/levels/harp"
 )
 
-// Words says what to do, for the screen and the screen reader.
+// Words says what to do, for the screen and the screen reader: Says and Asks together.
 func (s State) Words() string {
+	if says := s.Says(); says != "" {
+		return says + " " + s.Asks()
+	}
+	return s.Asks()
+}
+
+// Asks says what to play now, or that the pass is done.
+func (s State) Asks() string {
 	switch {
 	case s.Done && s.Skipped > 0:
 		return fmt.Sprintf("Done. %s passed over; you can play them any time.", count(s.Skipped, "reed was", "reeds were"))
 	case s.Done:
 		return "Done. All twenty reeds are measured."
 	}
-	do := fmt.Sprintf("Play %s and hold it.", s.Ask.Words())
 	switch s.Time {
 	case 2:
-		do = fmt.Sprintf("%s once more.", capital(s.Ask.Words()))
+		return fmt.Sprintf("%s once more.", capital(s.Ask.Words()))
 	case 3:
-		do = fmt.Sprintf("The two differ. %s a third time, easy and straight.", capital(s.Ask.Words()))
+		return fmt.Sprintf("The two differ. %s a third time, easy and straight.", capital(s.Ask.Words()))
 	}
+	return fmt.Sprintf("Play %s and hold it.", s.Ask.Words())
+}
+
+// Says tells what became of the last sound, or offers a rest; empty when there is nothing to tell.
+func (s State) Says() string {
 	switch {
+	case s.Done:
 	case s.Release:
-		return "Got it. Let go, breathe. " + do
+		return "Got it. Let go, breathe."
 	case s.Problem != None:
-		return s.Problem.Words() + " " + do
+		return s.Problem.Words()
 	case s.Rest:
-		return "Take a breath and rest a moment. Then: " + do
+		return "Take a breath and rest a moment. Then:"
 	}
-	return do
+	return ""
 }
 
 // Words says why a sound was not taken; nothing for None.
@@ -59,17 +72,35 @@ func (d Reed) Words() string {
 		case Off:
 			say = append(say, fmt.Sprintf("is %s of its tuning (%s of the reeds around it)", away(d.FromTuning), away(d.FromOthers)))
 		case Slow:
-			say = append(say, "is slow to speak: start it gently; if it stays so, the reed may be stiff or set too far from the plate")
+			say = append(say, "is slow to speak: stiff, or set too far from the plate")
 		case Leaks:
-			say = append(say, "hisses: air goes past it; seal the lips and try once more before you blame the reed")
+			say = append(say, "hisses: air goes past it")
 		case Along:
-			say = append(say, "lets a hole beside it sound along: narrow the mouth; if it stays so, air leaks between the two")
+			say = append(say, "lets a hole beside it sound along")
 		}
 	}
 	if len(say) == 0 {
 		return capital(d.Note.Words()) + " is fine."
 	}
 	return capital(d.Note.Words()) + " " + strings.Join(say, "; it ") + "."
+}
+
+// Advice says what a player can do about a fault. Nobody is asked to open a harp: what drying does not mend is a technician's
+// (common practice, no source).
+func (f Fault) Advice() string {
+	switch f {
+	case NotHeard:
+		return "Until it is heard it is taken to lie where its tuning says."
+	case Off:
+		return "You can play on: it is judged by where it lies. If it went off of late, let the harp dry, tap it on your palm and measure it again; if it stays so, ask a harmonica technician."
+	case Slow:
+		return "Start it gently, without force. Moisture and dust slow a reed: rinse your mouth before you play, let the harp dry with the holes down, and measure it again. If it stays so, ask a harmonica technician."
+	case Leaks:
+		return "Seal the lips and measure it again before you blame the reed. Let the harp dry. If it still hisses, ask a harmonica technician to look at plates and comb."
+	case Along:
+		return "Narrow the mouth and measure it again. If the neighbour still sounds, air leaks between the two: ask a harmonica technician."
+	}
+	return ""
 }
 
 // Words says how the harp is tuned.

@@ -12,7 +12,7 @@ import (
 
 // All returns the samples, unplaced.
 func All(look screen.Look) []screen.Screen {
-	all := []screen.Screen{settings(), path(), lesson(), take(), steps(), result(), warble(), licks(), writing(0), writing(12), paper(), room()}
+	all := []screen.Screen{settings(), path(), lesson(), take(), steps(), result(), warble(), licks(), writing(0), writing(12), paper(), room(), reeds()}
 	for i := range all {
 		all[i].Look = look
 	}
@@ -120,6 +120,31 @@ func paper() screen.Screen {
 		{ID: "print", Role: screen.Button, Style: screen.Primary, Label: "Print it", Row: 63},
 		{ID: "back", Role: screen.Button, Style: screen.Quiet, Label: "Back", Row: 63},
 		{ID: "page-1", Role: screen.Image, Label: "Page 1 of 1 of the sheet", Picture: page},
+	}}
+}
+
+// reeds is a report with every mark there is.
+func reeds() screen.Screen {
+	c := Comb()
+	c.Figures = true
+	for i := range c.Slots {
+		c.Slots[i].Names = [2]string{"+3", "\u221218"}
+		c.Slots[i].Marks = [2]screen.Mark{screen.Mark(1 << (i % 7)), screen.Mark(1<<((i+3)%7) | 1<<((i+5)%7))}
+		if i%5 == 4 {
+			c.Slots[i].Names = [2]string{"\u2212107", ""}
+		}
+	}
+	return screen.Screen{Name: "reeds", Title: "Reeds", Comb: c, Focus: "done", Items: []screen.Item{
+		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: "The one with forty letters in its long name: how its reeds are"},
+		{ID: "sum", Role: screen.Text, Label: "Your harp is tuned like this: just with 5 and 9 draw low, for a smooth draw chord (7-limit); A4 near 442 Hz. 12 reeds deserve a look."},
+		{ID: "comb", Role: screen.CombView, Label: "The ten holes with what was found of each reed"},
+		{ID: "held", Role: screen.Meter, Label: "Held", Max: 100, Now: 40, Step: 1, Unit: "%", Row: 74},
+		{ID: "progress", Role: screen.Meter, Label: "Reeds", Max: 20, Now: 7, Step: 1, Unit: "of 20", Row: 74},
+		{ID: "reed-10-blow", Role: screen.Text, Style: screen.Off, Label: "10 blow is 107 cents flat of its tuning (98 cents flat of the reeds around it).", Detail: "Let the harp dry and measure it again.", Row: 200},
+		{ID: "again-10-blow", Role: screen.Button, Style: screen.Quiet, Label: "Again: 10 blow", Narrow: true, Row: 200},
+		{ID: "hole-10", Role: screen.Text, Label: "Hole 10: blow \u2212107 (off, slow); draw not heard."},
+		{ID: "done", Role: screen.Button, Style: screen.Primary, Label: "My harps", Row: 71},
+		{ID: "measure", Role: screen.Button, Label: "Measure it again", Row: 71},
 	}}
 }
 
