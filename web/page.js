@@ -327,8 +327,8 @@
     const id = "item-" + item.id;
     const make = (tag) => document.createElement(tag);
     switch (item.role) {
-      case "heading": case "text": {
-        const el = make(item.role === "text" ? "p" : item.style === 1 ? "h1" : "h2");
+      case "heading": case "text": case "plot": { // a plot is words with a drawing under them
+        const el = make(item.role !== "heading" ? "p" : item.style === 1 ? "h1" : "h2");
         el.id = id;
         el.className = "words";
         if (item.role === "heading") el.tabIndex = -1;
@@ -391,6 +391,7 @@
       }
       case "file": {
         const e = input("file", id);
+        e.multiple = Boolean(item.many);
         e.addEventListener("change", () => chosen(item.id, e));
         return boxed(make("div"), e);
       }
@@ -411,18 +412,20 @@
   // largestFile is more than any take or progress file needs, and read without harm.
   const largestFile = 50e6;
 
+  // chosen reads the files that were chosen, one after the other.
   async function chosen(id, e) {
-    const file = e.files[0];
+    const files = [...e.files];
     e.value = ""; // so that the same file can be chosen again
-    if (!file) return;
-    if (file.size > largestFile) {
-      notice(file.name + " is larger than 50 MB and was not read.");
-      return;
-    }
-    try {
-      act({ ID: id, Name: file.name }, new Uint8Array(await file.arrayBuffer()));
-    } catch {
-      notice(file.name + " could not be read. Choose it again.");
+    for (const file of files) {
+      if (file.size > largestFile) {
+        notice(file.name + " is larger than 50 MB and was not read.");
+        continue;
+      }
+      try {
+        act({ ID: id, Name: file.name }, new Uint8Array(await file.arrayBuffer()));
+      } catch {
+        notice(file.name + " could not be read. Choose it again.");
+      }
     }
   }
 
@@ -448,7 +451,7 @@
     set(el, "data-item", item.id);
     set(el, "data-style", String(item.style));
     const words = item.label + (item.detail ? "\n" + item.detail : "");
-    if (item.role === "heading" || item.role === "text" || item.role === "button") {
+    if (item.role === "heading" || item.role === "text" || item.role === "plot" || item.role === "button") {
       text(el, words);
       if (item.role === "button") e.disabled = item.disabled;
       return;

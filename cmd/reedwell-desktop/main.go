@@ -3,6 +3,7 @@
 package main
 
 import (
+	"crypto/rand"
 	"flag"
 	"fmt"
 	"io"
@@ -16,12 +17,15 @@ import (
 	"reedwell/cmd/reedwell-desktop/internal/standin"
 	"reedwell/game"
 	"reedwell/game/screen"
+	"reedwell/game/session"
 	"reedwell/game/stage"
+	"reedwell/levels/week"
 )
 
-const usage = `usage: reedwell-desktop [FLAGS] ['#v=1&drill=...']
+const usage = `usage: reedwell-desktop [FLAGS] ['#v=1&drill=...' | WEEK.json...]
 
-Opens the trainer, at a drill if a link's part from # on is given. Flags:
+Opens the trainer, at a drill if a link's part from # on is given, or with the weeks of students
+from the files they sent. Flags:
 
 `
 
@@ -47,6 +51,7 @@ func run(args []string, out, errs io.Writer) int {
 // A setup is what the flags say.
 type setup struct {
 	link          string
+	sent          []session.Sent // students' weeks
 	folder        string
 	width, height int
 	system        screen.Look
@@ -76,15 +81,18 @@ func options(args []string, errs io.Writer) (setup, error) {
 	if err := flags.Parse(args); err != nil {
 		return o, err
 	}
-	switch flags.NArg() {
-	case 0:
-	case 1:
+	var err error
+	switch o.sent, err = opened(flags.Args()); {
+	case err != nil:
+		return o, err
+	case flags.NArg() == 0 || len(o.sent) > 0:
+	case flags.NArg() == 1:
 		o.link = flags.Arg(0)
 		if i := strings.IndexByte(o.link, '#'); i >= 0 {
 			o.link = o.link[i+1:]
 		}
 	default:
-		return o, fmt.Errorf("got %d arguments, want at most one link", flags.NArg())
+		return o, fmt.Errorf("got %d arguments, want at most one link, or files of weeks", flags.NArg())
 	}
 	if n, err := fmt.Sscanf(*size, "%dx%d", &o.width, &o.height); n != 2 || err != nil || o.width < 320 || o.height < 320 || o.width > 8000 || o.height > 8000 {
 		return o, fmt.Errorf("size %q: want one like 1100x760, from 320x320 to 8000x8000", *size)
@@ -93,7 +101,6 @@ func options(args []string, errs io.Writer) (setup, error) {
 	if !(o.speed >= 0.1 && o.speed <= 5) {
 		return o, fmt.Errorf("speed %g: want 0.1 to 5", o.speed)
 	}
-	var err error
 	if o.steps, err = script.Parse(*steps); err != nil {
 		return o, err
 	}
@@ -108,6 +115,31 @@ func options(args []string, errs io.Writer) (setup, error) {
 		o.folder = filepath.Join(config, "reedwell")
 	}
 	return o, nil
+}
+
+// opened reads arguments that are files of students' weeks; none of them may be anything else.
+// What the files are worth is told in the window.
+func opened(args []string) ([]session.Sent, error) {
+	var all []session.Sent
+	for _, name := range args {
+		if !strings.EqualFold(filepath.Ext(name), ".json") {
+			continue
+		}
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, err
+		}
+		data, err := io.ReadAll(io.LimitReader(f, week.MaxSummary+1))
+		f.Close()
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, session.Sent{Name: filepath.Base(name), Bytes: data})
+	}
+	if len(all) > 0 && len(all) < len(args) {
+		return nil, fmt.Errorf("got %d files of weeks and %d other arguments; give one or the other", len(all), len(args)-len(all))
+	}
+	return all, nil
 }
 
 // open runs the window until it is closed.
@@ -126,7 +158,7 @@ func open(o setup, out io.Writer) error {
 		opener = func(device.Options) stage.Device { return standin.New(played, o.speed) }
 	}
 	outside := folder.NewOutside(out)
-	s := stage.New(stage.Options{Open: opener, Store: folder.Store(o.folder), Outside: outside, Inputs: inputs, Link: o.link})
+	s := stage.New(stage.Options{Open: opener, Store: folder.Store(o.folder), Outside: outside, Inputs: inputs, Link: o.link, Random: rand.Reader, Sent: o.sent})
 	defer s.Close()
 	p := &script.Player{Stage: s, Steps: o.steps}
 	g := game.New(p, game.Options{System: o.system, Fetched: outside.Fetched})

@@ -138,6 +138,9 @@ func TestDrillInTheWindow(t *testing.T) {
 	if err != nil || !strings.Contains(string(saved), "single-1") {
 		t.Errorf("the saved progress is %q, %v; want single-1 in it", saved, err)
 	}
+	if journal, err := os.ReadFile(filepath.Join(data, "journal-a.json")); err != nil || !strings.Contains(string(journal), "single-1") {
+		t.Errorf("the journal is %q, %v; want single-1 in it", journal, err)
+	}
 }
 
 // A link opens at its drill, dark paper and all, and playing that is wrong is marked.

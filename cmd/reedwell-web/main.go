@@ -5,6 +5,7 @@
 package main
 
 import (
+	"crypto/rand"
 	"syscall/js"
 
 	"reedwell/audio/device"
@@ -23,6 +24,7 @@ func main() {
 		Inputs:  device.NewInputs(),
 		Link:    script.Call("link").String(),
 		Page:    true,
+		Random:  rand.Reader,
 	})
 	// Lives as long as the page.
 	script.Call("start", js.FuncOf(func(_ js.Value, args []js.Value) any {

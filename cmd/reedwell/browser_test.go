@@ -242,6 +242,8 @@ func TestBrowser(t *testing.T) {
 	t.Run("network lost", func(t *testing.T) { networkLost(t, s) })
 	t.Run("offline", func(t *testing.T) { offline(t, s) })
 	t.Run("accessible", func(t *testing.T) { accessible(t, address) })
+	t.Run("week", func(t *testing.T) { givenWeek(t, address) })
+	t.Run("week accessible", func(t *testing.T) { weekAccessible(t, address) })
 	t.Run("lacking", func(t *testing.T) { lacking(t, address) })
 	t.Run("picture lost", func(t *testing.T) { pictureLost(t, address) })
 	t.Run("storage refused", func(t *testing.T) { storageRefused(t, address) })

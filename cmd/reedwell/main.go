@@ -19,6 +19,7 @@ const usage = `usage: reedwell [COMMAND]
   grade ID take.wav [-json]        mark a take; its first sample is the first count-in click
   listen take.wav                  print what is heard, every 5 ms, and each note start
   room take.wav -harp KEY          how free playing over a form sat with chords and beat, bar by bar
+  week FILE...                     students' weeks, from files or links: who is stuck where
   reeds take.wav -harp KEY         how each reed is tuned and speaks, from a take in which each is held twice
 
   check lesson.txt                 what is wrong with a lesson and what is worth a look
@@ -50,6 +51,7 @@ func run(args []string, out, errs io.Writer) int {
 	}
 	command, ok := map[string]func([]string, io.Writer, io.Writer) (int, error){
 		"serve": serve, "drills": drills, "render": render, "grade": gradeTake, "listen": listenTo, "reeds": examine, "room": lookAtRoom,
+		"week":  compareWeeks,
 		"check": checkLesson, "sheet": printSheet, "clips": makeClips, "link": linkTo, "convert": convert, "write": writeDown, "publish": publish,
 	}[args[0]]
 	if !ok {

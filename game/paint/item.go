@@ -54,7 +54,8 @@ func Same(a screen.Screen, i int, b screen.Screen, j int) bool {
 func SameItem(x, y screen.Item) bool {
 	return x.ID == y.ID && x.Role == y.Role && x.Style == y.Style && x.Label == y.Label && x.Detail == y.Detail &&
 		x.Group == y.Group && x.Value == y.Value && x.Min == y.Min && x.Max == y.Max && x.Now == y.Now && x.Unit == y.Unit &&
-		x.Step == y.Step && x.On == y.On && x.Disabled == y.Disabled && x.Row == y.Row && x.Narrow == y.Narrow && x.Picture == y.Picture && x.Counted.Same(y.Counted) &&
+		x.Step == y.Step && x.On == y.On && x.Disabled == y.Disabled && x.Row == y.Row && x.Narrow == y.Narrow && x.Picture == y.Picture &&
+		x.Stop == y.Stop && x.Many == y.Many && x.Counted.Same(y.Counted) && screen.SamePlot(x.Plot, y.Plot) &&
 		sameWriting(x.Writing, y.Writing) && slices.Equal(x.Options, y.Options)
 }
 
@@ -103,6 +104,10 @@ func (p *Painter) Item(s screen.Screen, i int, t Touch) *image.RGBA {
 		p.paper(c, it)
 	case screen.Columns:
 		p.columns(c, it)
+	case screen.PlotView:
+		if it.Plot != nil {
+			p.plot(c, it)
+		}
 	case screen.CombView:
 		if s.Comb != nil {
 			p.comb(c, r, s.Comb)
@@ -188,6 +193,9 @@ func (p *Painter) words(c *pen, it screen.Item) color.RGBA {
 }
 
 func (p *Painter) button(c *pen, it screen.Item, t Touch) color.RGBA {
+	if it.Stop != screen.NoStop {
+		return p.stop(c, it, t)
+	}
 	r := it.Rect
 	down := 0.0
 	if t.Pressed {

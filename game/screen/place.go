@@ -269,7 +269,7 @@ func (p *placer) question(items []int, i int, w float64) ([]Line, float64) {
 // gap is the free height between two items.
 func (p *placer) gap(before, it Item) float64 {
 	switch {
-	case it.Role == Heading:
+	case it.Role == Heading, it.Role == PlotView && before.Role == PlotView:
 		return headingGap
 	case it.Role == Choice && before.Role == Choice && it.Group == before.Group:
 		return choiceGap
@@ -360,7 +360,11 @@ func (p *placer) narrow(it Item, per int) float64 {
 			need = math.Max(need, p.m.Width(word, size, f.bold))
 		}
 	}
-	need = math.Max(need, math.Max(p.m.Width(it.Label, f.size, f.bold)*0.6, p.m.Width(it.Detail, f.detail, false)*detail))
+	label := 0.6
+	if it.Stop != NoStop {
+		label = 1 // a stop's name stands in one line
+	}
+	need = math.Max(need, math.Max(p.m.Width(it.Label, f.size, f.bold)*label, p.m.Width(it.Detail, f.detail, false)*detail))
 	return math.Max(Target, need+f.left+f.right+1+valueRoom(it, f, p.m))
 }
 
@@ -448,7 +452,12 @@ func formOf(it Item, k float64) form {
 		if marked {
 			f.left += 30 * k
 		}
+	case PlotView:
+		f.size, f.bold, f.under = 17*k, true, plotHeight(it, k)
 	case Button, File:
+		if it.Stop != NoStop {
+			return stopForm(k)
+		}
 		f.size, f.bold = 18*k, true
 		f.left, f.right, f.top, f.bottom, f.least = 16, 16, 12, 12, 48
 		f.centre = it.Detail == "" && !marked
@@ -583,6 +592,8 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 			y += f.size * leading
 		}
 		y = top + box
+	case PlotView:
+		y = labelBottom(it, w, f, k, m) + f.under
 	case Area:
 		y = labelBottom(it, w, f, k, m) + areaEdge
 		if it.Writing != nil && it.Writing.Lines > 0 {

@@ -30,6 +30,7 @@ const (
 	ChartView Role = "chart"    // the picture of the form
 	Image     Role = "img"      // a page of paper
 	Columns   Role = "columns"  // a picture of how often what was counted
+	PlotView  Role = "plot"     // words, and a small drawing of numbers under them
 )
 
 // A Style says how prominent an item is.
@@ -65,6 +66,9 @@ type Item struct {
 	Writing             *Writing // of an Area
 	Picture             *Picture // of an Image
 	Counted             *Counted // of a Columns
+	Plot                *Plot    // of a PlotView
+	Stop                Stop     // of a Button on the map of drills
+	Many                bool     // of a File: several may be chosen at once, each comes with an action of its own
 	Rect                Rect     // set by Place
 }
 

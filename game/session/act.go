@@ -75,6 +75,14 @@ func (s *stepper) act(a screen.Action) {
 		s.actPassing(a)
 	case telling:
 		s.actTelling(a)
+	case overview:
+		s.actMap(a)
+	case diary:
+		s.actDiary(a)
+	case class:
+		s.actClass(a)
+	case pupil:
+		s.actPupil(a)
 	}
 }
 
@@ -313,6 +321,10 @@ func (s *stepper) actPath(a screen.Action) {
 		s.enter()
 	case "harps":
 		s.goHarps()
+	case "map":
+		s.view = overview
+	case "week":
+		s.openDiary()
 	case "settings":
 		s.goTo(preferred)
 	}
@@ -415,6 +427,9 @@ func (s *stepper) leaveDrill() {
 	if s.lick == noLick {
 		s.view = path
 		s.settings.Family = s.drill.Family
+		if s.from != "" {
+			s.view = s.from
+		}
 		return
 	}
 	s.view, s.copied = reading, ""

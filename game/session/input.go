@@ -12,6 +12,7 @@ import (
 	"reedwell/levels/reeds"
 	"reedwell/levels/room"
 	"reedwell/levels/sheet"
+	"reedwell/levels/week"
 	"reedwell/levels/write"
 )
 
@@ -42,6 +43,8 @@ type Input struct {
 	Harps         *reeds.Case  // the player's harps; nil when nothing changed
 	Pass          *Pass        // the measuring of a harp that was begun; nil when there is none
 	Pitches       []float64    // Hz of notes that were held since the last step, while nothing sounded or was recorded
+	Practice      *Practice    // what was played and earned so far; nil when nothing changed
+	Sent          []Sent       // files with students' weeks that were opened from outside
 }
 
 // A Shelf is the lessons at hand and how their licks went.
@@ -150,6 +153,7 @@ type Link struct {
 	Spec   drill.Spec
 	Title  string
 	Lesson *lesson.Address // not nil: the link leads to a lesson, which is in it
+	Week   *week.Summary   // not nil: it is a student's week
 	Reason string          // not empty: the link was refused
 }
 
@@ -208,6 +212,8 @@ type Entry struct {
 	Standing Standing
 	Lately   string // how the last takes went and what is missing, in a sentence; may be empty
 	Due      bool   // passed, and today is a day to confirm it
+	Rusty    bool   // confirmed once, and not in the fingers any more
+	Well     string // on which day it was last played well, in words; may be empty
 	Next     bool   // what to play next in its family
 	Display  bool   // the next take is best played with the player's sound shown
 	// Advised is the tempo for the next take in quarter notes a minute, Change whether it is
@@ -266,6 +272,11 @@ const (
 	SkipReed   // the one that is asked for
 	RepeatReed // Note
 	KeepPass   // ID: what the pass found is that harp now
+
+	CopyWeek      // Text: the fragment of a link to a week
+	SaveFile      // Name, Bytes
+	ExportJournal // the practice journal, as a file
+	ImportJournal // Bytes
 )
 
 // A Format is what a lesson can be saved as.

@@ -270,6 +270,8 @@ func (s *stepper) actLessons(a screen.Action) {
 		}
 	case "write":
 		s.view, s.copied = writing, ""
+	case "class":
+		s.openClass()
 	case "read":
 		s.do(Effect{Kind: ReadFile, Name: a.Name, Bytes: a.Bytes, Address: lesson.Address{Lesson: s.draft.lesson}, Bar: s.nextBar()})
 	case "back":
@@ -319,6 +321,7 @@ func (s *stepper) showLessons(p *page) {
 		label = "Go on writing"
 	}
 	p.button("write", label)
+	p.button("class", "Students' weeks")
 	p.row(60, from)
 	p.add(screen.Item{ID: "read", Role: screen.File, Label: "Read a lesson from a file", Detail: "A text, a score or a recording."})
 	s.showWork(p)

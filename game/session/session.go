@@ -41,6 +41,10 @@ const (
 	adding    view = "harp-new"
 	passing   view = "pass"
 	telling   view = "reeds"
+	overview  view = "map"
+	diary     view = "week"
+	class     view = "class"
+	pupil     view = "student"
 )
 
 // A State is where the player is. [Start] makes the first.
@@ -108,6 +112,11 @@ type State struct {
 	waiting bool // for what is played to be written down
 
 	jam jam // the twelve-bar room
+	// The way so far, and the weeks of a teacher's students.
+	practised Practice
+	weekly    weekly
+	students  students
+	from      view // where the open drill was chosen, if not on the path
 
 	// The take.
 	demo   bool
@@ -227,6 +236,12 @@ func (s *stepper) absorb() {
 	}
 	if in.Roomed != nil {
 		s.playedOut(*in.Roomed)
+	}
+	if in.Practice != nil {
+		s.practise(*in.Practice)
+	}
+	for _, f := range in.Sent {
+		s.openSent(f)
 	}
 	if in.Run.Kind == Replaying && s.view != result && s.view != pictured {
 		s.do(Effect{Kind: StopSound})
@@ -424,6 +439,10 @@ func (s *stepper) openLink(l Link) {
 	if s.view == jamming {
 		s.walkOut()
 	}
+	if l.Week != nil {
+		s.openWeek(*l.Week)
+		return
+	}
 	if l.Reason == "" && l.Lesson == nil {
 		if _, err := drill.Build(l.Spec); err != nil {
 			l.Reason = err.Error()
@@ -498,7 +517,7 @@ func (s *stepper) noteKept(id string) {
 // open shows a drill.
 func (s *stepper) open(spec drill.Spec, title string) bool {
 	s.spec, s.title, s.share, s.copied = s.ownReeds(spec), title, 1, ""
-	s.lick, s.lender = noLick, ""
+	s.lick, s.lender, s.from = noLick, "", ""
 	s.part = part{}
 	s.target = spec.Tempo
 	if s.target == 0 {

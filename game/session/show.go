@@ -118,6 +118,14 @@ func (s *stepper) show() screen.Screen {
 		s.showPassing(p)
 	case telling:
 		s.showTelling(p)
+	case overview:
+		s.showMap(p)
+	case diary:
+		s.showDiary(p)
+	case class:
+		s.showClass(p)
+	case pupil:
+		s.showPupil(p)
 	}
 	s.showOffer(p)
 	return p.Screen
@@ -498,6 +506,7 @@ func (s *stepper) showPath(p *page) {
 	}
 	p.button("lessons", "Lessons: licks over the whole form")
 	p.button("room", "Twelve-bar room: play freely over the band")
+	s.showWay(p)
 	p.heading("levels", s.settings.Family.Name())
 	p.text("about", about(s.settings.Family))
 	for _, e := range s.path {
@@ -677,6 +686,8 @@ func (s *stepper) kind() string {
 // returns is what the way back is called.
 func (s *stepper) returns() string {
 	switch {
+	case s.lick == noLick && s.from == overview:
+		return "Back to the map"
 	case s.lick == noLick:
 		return "All drills"
 	case s.lender != "":

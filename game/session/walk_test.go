@@ -26,6 +26,8 @@ func TestAnyOrder(t *testing.T) {
 	w := newWalk(t, DefaultSettings())
 	seen := map[string]int{}
 	shoes := lessontest.Demo(t, "shoes")
+	practice, grown := months(t)
+	files := []Sent{sent(t, source, "Ana", 20), sent(t, source, "", 3), {"x", []byte("x")}}
 	texts := []string{demotexts.Text("kettle"), "title: half", "", "lick: no head\n-4 |"}
 	for step := 0; step < 30000 && !t.Failed(); step++ {
 		if step%500 == 499 {
@@ -44,6 +46,10 @@ func TestAnyOrder(t *testing.T) {
 				if from < len(a.Value) && random.IntN(2) == 0 {
 					a.Value = a.Value[:from] + a.Value[min(len(a.Value), from+random.IntN(20)):]
 				}
+			}
+			if i.Role == screen.File {
+				f := files[random.IntN(len(files))]
+				a.Name, a.Bytes = f.Name, f.Bytes
 			}
 			actions = append(actions, a)
 		}
@@ -88,6 +94,9 @@ func TestAnyOrder(t *testing.T) {
 				_ = c.Delete("Old C")
 			}
 			w.in.Harps = &c
+			w.in.Practice, w.in.Path = &practice, grown
+		case 6:
+			w.in.Sent = files[:random.IntN(len(files)+1)]
 		}
 		if w.state.view == passing || w.state.view == telling || random.IntN(50) == 0 {
 			name := w.state.settings.Own
@@ -162,7 +171,8 @@ func TestAnyOrder(t *testing.T) {
 		seen[w.out.Screen.Name]++
 	}
 	for _, name := range []string{"welcome", "harp", "sound", "calibrate", "path", "drill", "steps", "take", "result", "settings", "fault-refused",
-		"lessons", "lesson", "sheet", "write", "record", "room", "room-take", "room-picture", "harps", "harp-new", "pass", "pass-on", "reeds"} {
+		"lessons", "lesson", "sheet", "write", "record", "room", "room-take", "room-picture", "harps", "harp-new", "pass", "pass-on", "reeds",
+		"map", "week", "class", "student"} {
 		if seen[name] == 0 {
 			t.Errorf("screen %q never came up: the walk proves nothing about it; seen %v", name, seen)
 		}

@@ -12,7 +12,6 @@ package shelf
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"maps"
@@ -22,6 +21,7 @@ import (
 
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
+	"reedwell/levels/seal"
 )
 
 // Bounds of a shelf; our choice, with room over what a player comes by, and far below what
@@ -32,8 +32,6 @@ const (
 	MaxLicks   = 2000
 	MaxBytes   = 3 << 20 // of the file
 )
-
-const version = 1
 
 // The ways in which a file or a lesson is refused.
 var (
@@ -209,10 +207,14 @@ func (s Shelf) Join(other Shelf, dropped []string) Shelf {
 	return made
 }
 
+// form is the kind of file. One that is too large is none of ours.
+func form() seal.Form {
+	return seal.Form{Key: "reedwell-lessons", Version: 1, Most: MaxBytes, Damaged: ErrDamaged, Newer: ErrNewer, TooLarge: ErrDamaged}
+}
+
+// The file is a sealed one of these.
 type (
 	file struct {
-		Version int                 `json:"reedwell-lessons"`
-		Sum     string              `json:"sha256"` // of the file with this left empty
 		Lessons []fileLesson        `json:"lessons"`
 		Licks   map[string]fileLick `json:"licks"`
 	}
@@ -233,67 +235,46 @@ type (
 )
 
 // Encode writes the shelf as a file, the same bytes for the same shelf.
-func (s Shelf) Encode() []byte {
-	f := file{Version: version, Lessons: []fileLesson{}, Licks: map[string]fileLick{}}
+func (s Shelf) Encode() []byte { return form().Write(s.file()) }
+
+// file is what is written of the shelf: texts and finite numbers only.
+func (s Shelf) file() file {
+	f := file{Lessons: []fileLesson{}, Licks: map[string]fileLick{}}
 	for _, k := range s.Lessons {
 		f.Lessons = append(f.Lessons, fileLesson(k))
 	}
 	for key, r := range s.Licks {
 		f.Licks[key] = fileLick{r.Takes, fileMark(r.Best), fileMark(r.Last)}
 	}
-	sum := sha256.Sum256(written(f))
-	f.Sum = hex.EncodeToString(sum[:])
-	return written(f)
-}
-
-// written cannot fail: a shelf holds texts and finite numbers only.
-func written(f file) []byte {
-	data, err := json.Marshal(f)
-	if err != nil {
-		panic("shelf: " + err.Error())
-	}
-	return data
+	return f
 }
 
 // Decode reads what Encode wrote. It fails with ErrDamaged or ErrNewer.
 func Decode(data []byte) (Shelf, error) {
-	if len(data) > MaxBytes {
-		return Shelf{}, fmt.Errorf("%w: %d bytes", ErrDamaged, len(data))
-	}
-	var head struct {
-		Version int `json:"reedwell-lessons"`
-	}
-	if err := json.Unmarshal(data, &head); err != nil {
-		return Shelf{}, fmt.Errorf("%w: %v", ErrDamaged, err)
-	}
-	if head.Version > version {
-		return Shelf{}, fmt.Errorf("%w: version %d", ErrNewer, head.Version)
-	}
-	var f file
-	if err := json.Unmarshal(data, &f); err != nil {
-		return Shelf{}, fmt.Errorf("%w: %v", ErrDamaged, err)
-	}
 	var s Shelf
-	for _, k := range f.Lessons {
-		if _, twice := s.Find(k.ID); twice || k.ID == "" || !utf8.ValidString(k.ID) {
-			return Shelf{}, fmt.Errorf("%w: lesson %.20q", ErrDamaged, k.ID)
+	err := seal.Read(form(), data, func(f file) (file, error) {
+		for _, k := range f.Lessons {
+			if _, twice := s.Find(k.ID); twice || k.ID == "" || !utf8.ValidString(k.ID) {
+				return f, fmt.Errorf("lesson %.20q", k.ID)
+			}
+			s.Lessons = append(s.Lessons, Kept(k))
 		}
-		s.Lessons = append(s.Lessons, Kept(k))
-	}
-	for key, r := range f.Licks {
-		if !r.Best.valid() || !r.Last.valid() || r.Takes < 1 {
-			return Shelf{}, fmt.Errorf("%w: lick %.20q", ErrDamaged, key)
+		for key, r := range f.Licks {
+			if !r.Best.valid() || !r.Last.valid() || r.Takes < 1 {
+				return f, fmt.Errorf("lick %.20q", key)
+			}
+			if s.Licks == nil {
+				s.Licks = map[string]Record{}
+			}
+			s.Licks[key] = Record{r.Takes, Mark(r.Best), Mark(r.Last)}
 		}
-		if s.Licks == nil {
-			s.Licks = map[string]Record{}
+		if err := s.fits(); err != nil || len(s.Licks) > MaxLicks {
+			return f, errors.New("more than fits")
 		}
-		s.Licks[key] = Record{r.Takes, Mark(r.Best), Mark(r.Last)}
-	}
-	if err := s.fits(); err != nil || len(s.Licks) > MaxLicks {
-		return Shelf{}, fmt.Errorf("%w: more than fits", ErrDamaged)
-	}
-	if string(s.Encode()) != string(data) {
-		return Shelf{}, fmt.Errorf("%w: its checksum is wrong", ErrDamaged)
+		return s.file(), nil
+	})
+	if err != nil {
+		return Shelf{}, err
 	}
 	return s, nil
 }

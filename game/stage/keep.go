@@ -116,10 +116,15 @@ func (s *Stage) mention() {
 func (s *Stage) renew() {
 	s.day = s.o.Outside.Today()
 	have := s.keeper.Progress()
-	due := map[string]bool{}
-	if day, err := path.ParseDay(s.day); err == nil {
-		for _, id := range s.way.Due(have, day) {
+	s.practised()
+	today := s.practice.Today
+	due, rusty := map[string]bool{}, map[string]bool{}
+	if today != 0 {
+		for _, id := range s.way.Due(have, today) {
 			due[id] = true
+		}
+		for _, id := range s.way.Rusty(have, today) {
+			rusty[id] = true
 		}
 	}
 	suggested := map[drill.Family]int{}
@@ -127,7 +132,10 @@ func (s *Stage) renew() {
 	for _, d := range s.list {
 		e := session.Entry{
 			ID: d.ID, Family: d.Family, Level: d.Level, Title: d.Title, Words: d.Words, Tempo: d.Tempo,
-			Due: due[d.ID], Lately: lately(have, d.ID), Display: have.Display(d.ID),
+			Due: due[d.ID], Rusty: rusty[d.ID], Lately: lately(have, d.ID), Display: have.Display(d.ID),
+		}
+		if last := have.Upkeep(d.ID, today).Last; last != 0 {
+			e.Well = last.Words()
 		}
 		e.Advised, e.Change = have.Suggest(d.ID, d.Tempo)
 		switch s.way.State(have, d.ID) {

@@ -88,6 +88,8 @@ func (s *Stage) lookAt(rate int) {
 		out.Problem = "I could not hear any playing. Check that the right microphone is chosen, come closer to it, and see that the key of your harp is right."
 	case err != nil:
 		out.Problem = "This could not be looked at: " + err.Error() + "."
+	default:
+		s.spend(float64(r.length) / float64(rate))
 	}
 	out.Report = report
 	s.roomed = out

@@ -59,7 +59,7 @@ func inRoom(t testing.TB, choruses int, f player.Faults) (*rig, room.Setting, dr
 // A chorus that is played comes back as the picture of what was played, as late as it was; it is saved sample for
 // sample, and looked at again it gives the same. Nothing of it enters the progress.
 func TestRoom(t *testing.T) {
-	r, s, _ := inRoom(t, 1, player.Faults{Late: 0.05})
+	r, s, d := inRoom(t, 1, player.Faults{Late: 0.05})
 	progress := len(r.store.data["progress-a"]) + len(r.store.data["progress-b"])
 	r.press("play")
 	r.wait(8)
@@ -107,6 +107,9 @@ func TestRoom(t *testing.T) {
 	}
 	if len(r.store.data["take"]) != 0 {
 		t.Error("a take is noted as going on")
+	}
+	if days := r.journal().Days(r.today(), r.today()); math.Abs(60*days[0].Minutes-d.Seconds) > 1 {
+		t.Errorf("the journal has %.1f s of playing for a chorus of %.1f s", 60*days[0].Minutes, d.Seconds)
 	}
 }
 

@@ -132,6 +132,11 @@ func (s *Stage) begin(e session.Effect) {
 			s.report(err)
 		}
 	}
+	if s.journal.Unsaved() {
+		if err := s.journal.Save(); err != nil {
+			s.reportJournal(err)
+		}
+	}
 	if e.Write == nil && e.Room == nil {
 		s.remember(e.Drill)
 	}
@@ -356,6 +361,7 @@ func (s *Stage) grade(rate int) {
 			s.report(err)
 		}
 	}
+	s.enter(r.drill, r.lick, res, entry)
 	s.forget()
 	s.renew()
 	s.take = &t

@@ -124,6 +124,10 @@ type Fetched struct {
 // openLink reads a link for the session.
 func (s *Stage) openLink(fragment string) {
 	s.fetching = nil
+	if link.KindOf(fragment) == link.Week {
+		s.readWeek(fragment)
+		return
+	}
 	if link.KindOf(fragment) == link.Drill {
 		spec, title, err := link.Decode(fragment)
 		l := session.Link{Spec: spec, Title: title}

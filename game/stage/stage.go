@@ -21,6 +21,7 @@
 package stage
 
 import (
+	"io"
 	"math"
 
 	"reedwell/audio/device"
@@ -33,6 +34,7 @@ import (
 	"reedwell/levels/lesson"
 	"reedwell/levels/path"
 	"reedwell/levels/reeds"
+	"reedwell/levels/week"
 )
 
 // A Device is an open sound device; *device.Stream and *device.Fake are.
@@ -95,6 +97,9 @@ type Options struct {
 	Inputs  Inputs // nil: the player can not choose the microphone here
 	Link    string // fragment the page was opened with, without the #; empty for none
 	Page    bool   // a page is around: it has fields for text, shows SVG and prints
+
+	Random io.Reader      // makes the name under which this installation keeps its journal; nil: the system's
+	Sent   []session.Sent // files with students' weeks to open at once
 }
 
 // A Tick is what the window or the page knows at one frame.
@@ -118,6 +123,10 @@ type Stage struct {
 	day    string // of the entries
 	tick   Tick   // the last
 	last   screen.Screen
+
+	journal  *week.Keeper
+	practice *session.Practice // for the next step
+	sent     []session.Sent    // for the next step
 
 	dev    Device
 	opened int
@@ -172,7 +181,7 @@ const longest = 2.0
 
 // New returns a Stage on its first screen, with what the store holds.
 func New(o Options) *Stage {
-	s := &Stage{o: o, list: drill.List()}
+	s := &Stage{o: o, list: drill.List(), sent: o.Sent}
 	s.way = path.For(s.list)
 	settings := s.loadSettings()
 	var reports []error
@@ -180,6 +189,7 @@ func New(o Options) *Stage {
 	for _, err := range reports {
 		s.report(err)
 	}
+	s.keepJournal()
 	s.state = session.Start(settings)
 	s.mention()
 	s.renew()
@@ -236,7 +246,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		Sound: s.sound(), Run: s.running(), Frames: s.frames,
 		Link: s.link, Calibration: s.calibration, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
 		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Roomed: s.roomed, Work: s.working(),
-		Harps: s.cased, Pass: s.reeding.view(), Pitches: s.pitches,
+		Harps: s.cased, Pass: s.reeding.view(), Pitches: s.pitches, Practice: s.practice, Sent: s.sent,
 	}
 	if s.dev != nil {
 		in.Now = s.dev.Now()
@@ -244,6 +254,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 	s.link, s.calibration, s.checked, s.take, s.entries, s.notices = nil, nil, nil, nil, nil, nil
 	s.lessons, s.keptID, s.loaded, s.pages, s.written, s.roomed = nil, "", nil, nil, nil, nil
 	s.cased, s.pitches = nil, nil
+	s.practice, s.sent = nil, nil
 	var out session.Output
 	s.state, out = session.Step(s.state, in)
 	s.frames = s.frames[:0]
@@ -257,9 +268,9 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 			Width: s.tick.Width, Height: s.tick.Height, System: s.tick.System, Now: in.Now,
 			Sound: s.sound(), Run: s.running(), Path: s.entries, Notices: s.notices,
 			Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Work: s.working(),
-			Harps: s.cased, Pass: s.reeding.view(),
+			Harps: s.cased, Pass: s.reeding.view(), Practice: s.practice,
 		}
-		s.entries, s.notices = nil, nil
+		s.entries, s.notices, s.practice = nil, nil, nil
 		s.lessons, s.keptID, s.loaded, s.pages, s.cased = nil, "", nil, nil, nil
 		s.state, out = session.Step(s.state, in)
 		for _, e := range out.Effects {
@@ -401,6 +412,14 @@ func (s *Stage) do(e session.Effect) {
 		s.readFile(e)
 	case session.StopWork:
 		s.work = work{}
+	case session.CopyWeek:
+		s.o.Outside.CopyLink(e.Text)
+	case session.SaveFile:
+		s.o.Outside.Download(e.Name, e.Bytes)
+	case session.ExportJournal:
+		s.o.Outside.Download("reedwell-journal.json", s.journal.Export())
+	case session.ImportJournal:
+		s.importJournal(e.Bytes)
 	default:
 		s.doHarps(e)
 	}

@@ -226,7 +226,7 @@ func TestKinds(t *testing.T) {
 	for fragment, want := range map[string]link.Kind{
 		"": link.Drill, "#": link.Drill, "v=1&drill=single-1&harp=C": link.Drill, "v=1&drill=single-1&title=text%3D": link.Drill,
 		"#v=1&lick=1&text=AA": link.Lesson, "text=": link.Lesson, "v=1&lesson=a.txt": link.File, "#lesson=a.txt&v=2": link.File,
-		"v=1&title=lesson&drill=single-1": link.Drill,
+		"v=1&title=lesson&drill=single-1": link.Drill, "#v=1&week=AA": link.Week, "v=1&title=week&drill=single-1": link.Drill,
 	} {
 		if got := link.KindOf(fragment); got != want {
 			t.Errorf("%q: %d, want %d", fragment, got, want)

@@ -12,8 +12,8 @@
 // refusal is an [Error] that names the part and says what would be right. The player's
 // reed profile is never part of a link.
 //
-// Links to a teacher's lesson look alike and are read by package lesson; [KindOf] tells
-// them apart, and [Parts] takes any of them to pieces.
+// Links to a teacher's lesson look alike and are read by package lesson, those to a student's
+// week by package week; [KindOf] tells them apart, and [Parts] takes any of them to pieces.
 //
 // All functions are pure and safe for concurrent use.
 package link
@@ -196,12 +196,14 @@ const (
 	Drill  Kind = iota // one of our own drills
 	Lesson             // a lesson that the link carries
 	File               // a lesson in a file beside the page
+	Week               // a student's week, for the teacher
 )
 
-// The keys by which the links of lessons are known.
+// The keys by which links to other things than drills are known.
 const (
-	TextKey = "text"   // the lesson itself
-	FileKey = "lesson" // the file it is in
+	TextKey = "text"   // a lesson itself
+	FileKey = "lesson" // the file a lesson is in
+	WeekKey = "week"   // a student's week itself
 )
 
 // KindOf tells what a fragment, with or without #, leads to, without checking it. What
@@ -213,6 +215,8 @@ func KindOf(fragment string) Kind {
 			return Lesson
 		case FileKey:
 			return File
+		case WeekKey:
+			return Week
 		}
 	}
 	return Drill

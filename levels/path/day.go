@@ -44,6 +44,9 @@ func (d Day) String() string {
 	return time.Unix(int64(d)*24*60*60, 0).UTC().Format(layout)
 }
 
+// Words writes the day as it is said, without the year: "25 November".
+func (d Day) Words() string { return time.Unix(int64(d)*24*60*60, 0).UTC().Format("2 January") }
+
 // MarshalText writes what String returns.
 func (d Day) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 

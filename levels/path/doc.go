@@ -13,6 +13,11 @@
 // 2012 (same journal, 59:357), hiding the display Park, Shea & Wright 2000 (Journal of
 // Motor Behavior 32:287); 4 of 5 is our choice.
 //
+// What is passed is reviewed 1, 3, 7 and 21 days later. [Progress.Upkeep] says whether it
+// is fresh, due or rusty on a day, [Path.Plan] suggests a session that changes between
+// the families. None of this takes away what was earned, and none of it is in the file:
+// it follows from the takes.
+//
 // A drill that is not open yet may still be played, for instance from a teacher's
 // link. Such takes count like any other.
 //

@@ -1,19 +1,14 @@
 package path
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
+
+	"reedwell/levels/seal"
 )
 
 // MaxBytes is the largest progress file that is read; Encode writes none larger.
 const MaxBytes = 1 << 20
-
-// version of the file that is written here.
-const version = 1
 
 // The ways in which a file is refused.
 var (
@@ -25,14 +20,16 @@ var (
 	ErrTooLarge = errors.New("this is more than a progress file holds; check that the right file was chosen")
 )
 
-// The file is JSON of these, without blanks. It must be exactly the bytes that Encode
-// writes, which makes the checksum more than a formality and leaves no two readings.
+// form is the kind of file.
+func form() seal.Form {
+	return seal.Form{Key: "reedwell-progress", Version: 1, Most: MaxBytes, Damaged: ErrDamaged, Newer: ErrNewer, TooLarge: ErrTooLarge}
+}
+
+// The file is a sealed one of these.
 type (
 	file struct {
-		Version int                  `json:"reedwell-progress"`
-		Sum     string               `json:"sha256"` // of the file with this left empty
-		Saves   int64                `json:"saves"`
-		Drills  map[string]fileDrill `json:"drills"`
+		Saves  int64                `json:"saves"`
+		Drills map[string]fileDrill `json:"drills"`
 	}
 	fileDrill struct {
 		Passed  Day        `json:"passed,omitzero"`
@@ -60,8 +57,11 @@ func Decode(data []byte) (Progress, error) {
 }
 
 // encode writes the progress and how often it was saved.
-func encode(p Progress, saves int64) []byte {
-	f := file{Version: version, Saves: saves, Drills: map[string]fileDrill{}}
+func encode(p Progress, saves int64) []byte { return form().Write(p.file(saves)) }
+
+// file is what is written of the progress: finite numbers and valid days only.
+func (p Progress) file(saves int64) file {
+	f := file{Saves: saves, Drills: map[string]fileDrill{}}
 	for id, r := range p.drills {
 		d := fileDrill{Passed: r.passed, Reviews: r.reviews}
 		for _, t := range r.takes {
@@ -69,72 +69,46 @@ func encode(p Progress, saves int64) []byte {
 		}
 		f.Drills[id] = d
 	}
-	blank := mustMarshal(f)
-	sum := sha256.Sum256(blank)
-	f.Sum = hex.EncodeToString(sum[:])
-	return mustMarshal(f)
-}
-
-// mustMarshal cannot fail: a record holds finite numbers and valid days only.
-func mustMarshal(f file) []byte {
-	data, err := json.Marshal(f)
-	if err != nil {
-		panic("path: " + err.Error())
-	}
-	return data
+	return f
 }
 
 func decode(data []byte) (p Progress, saves int64, err error) {
-	fail := func(format string, args ...any) (Progress, int64, error) {
-		return Progress{}, 0, fmt.Errorf("progress: %w ("+format+")", append([]any{ErrDamaged}, args...)...)
+	err = seal.Read(form(), data, func(f file) (file, error) {
+		p, err = f.progress()
+		saves = f.Saves
+		return p.file(saves), err // whatever settling changed is noticed
+	})
+	if err != nil {
+		return Progress{}, 0, fmt.Errorf("progress: %w", err)
 	}
-	if len(data) > MaxBytes {
-		return Progress{}, 0, fmt.Errorf("progress: %w (%d bytes; the most is %d)", ErrTooLarge, len(data), MaxBytes)
-	}
-	// A later version may look different in all but its version.
-	var head struct {
-		Version int `json:"reedwell-progress"`
-	}
-	if err := json.Unmarshal(data, &head); err != nil {
-		return fail("%v", err)
-	}
-	if head.Version > version {
-		return Progress{}, 0, fmt.Errorf("progress: %w (its version is %d, ours %d)", ErrNewer, head.Version, version)
-	}
-	if head.Version < 1 {
-		return fail("it has no version")
-	}
-	var f file
-	if err := json.Unmarshal(data, &f); err != nil {
-		return fail("%v", err)
-	}
+	return p, saves, nil
+}
+
+// progress is what a file tells, or why it can not be.
+func (f file) progress() (Progress, error) {
 	drills := map[string]record{}
 	for id, d := range f.Drills {
 		r := record{passed: d.Passed, reviews: d.Reviews}
 		if !ValidID(id) {
-			return fail("bad drill id %.70q", id)
+			return Progress{}, fmt.Errorf("bad drill id %.70q", id)
 		}
 		for _, t := range d.Takes {
 			n := numbered{Take{true, t.Share, t.Passed, t.Display, t.AtTempo, t.Tempo}, t.Day, t.Number}
 			if !n.recordable() || !n.day.Valid() || n.number < 1 || n.number > maxNumber {
-				return fail("a take of %s cannot be", id)
+				return Progress{}, fmt.Errorf("a take of %s cannot be", id)
 			}
 			r.takes = append(r.takes, n)
 		}
 		if r.last() == 0 {
-			return fail("nothing is recorded for %s", id)
+			return Progress{}, fmt.Errorf("nothing is recorded for %s", id)
 		}
 		drills[id] = settle(r)
 	}
 	if f.Saves < 0 || !fit(drills) {
-		return fail("too many drills or saves")
+		return Progress{}, errors.New("too many drills or saves")
 	}
-	if len(drills) > 0 {
-		p.drills = drills
+	if len(drills) == 0 {
+		return Progress{}, nil
 	}
-	// Whatever settling changed, and any other doubt about the bytes, ends here.
-	if !bytes.Equal(encode(p, f.Saves), data) {
-		return fail("its checksum is wrong")
-	}
-	return p, f.Saves, nil
+	return Progress{drills}, nil
 }

@@ -1,13 +1,6 @@
 package path
 
-import (
-	"bytes"
-	"crypto/sha256"
-	"errors"
-	"fmt"
-	"io/fs"
-	"math"
-)
+import "fmt"
 
 // A Store keeps bytes under names. Names are small letters, digits and hyphens.
 type Store interface {
@@ -44,18 +37,13 @@ func (e *AsideError) Error() string {
 
 func (e *AsideError) Unwrap() error { return e.Err }
 
-// slots are the two names that are written in turn: the older copy is replaced, so a
-// write that dies half way leaves the newer one whole.
-func slots() [2]string { return [2]string{"progress-a", "progress-b"} }
-
 // A Keeper holds the player's progress and keeps it in a store.
 //
 // Each save reads the store first and takes in what it finds there, so two open
-// windows do not undo each other unless they save in the same instant. What cannot be
-// read is copied aside, under a name made from its content, before its slot is used
-// again; if that copy cannot be made, nothing is written.
+// windows do not undo each other unless they save in the same instant. See [Pair] for what
+// cannot be read.
 type Keeper struct {
-	store    Store
+	pair     *Pair
 	progress Progress
 	unsaved  bool
 }
@@ -63,9 +51,8 @@ type Keeper struct {
 // Keep returns a keeper with the progress found in the store, and reports what could
 // not be read: *AsideError and *StoreError. It is usable whatever is reported.
 func Keep(store Store) (*Keeper, []error) {
-	k := &Keeper{store: store}
-	_, _, reports := k.look()
-	return k, reports
+	k := &Keeper{pair: NewPair(store, "progress")}
+	return k, k.look().Reports
 }
 
 // Progress returns the progress as it stands, saved or not.
@@ -103,82 +90,21 @@ func (k *Keeper) Import(data []byte) error {
 // *AsideError when it was written and something unreadable was found and kept aside;
 // errors.As finds each.
 func (k *Keeper) Save() error {
-	k.unsaved = true
-	target, saves, reports := k.look()
-	report := errors.Join(reports...)
-	if target == "" {
-		return report
-	}
-	data := encode(k.progress, saves)
-	if err := k.store.Save(target, data); err != nil {
-		return errors.Join(&StoreError{target, err}, report)
-	}
-	// Some stores drop a write without a word, in private windows for instance.
-	if back, err := k.store.Load(target); err != nil || !bytes.Equal(back, data) {
-		if err == nil {
-			err = errors.New("what was written is not there")
-		}
-		return errors.Join(&StoreError{target, err}, report)
-	}
-	k.unsaved = false
-	return report
+	written, err := k.pair.Save(k.look(), func(saves int64) []byte { return encode(k.progress, saves) })
+	k.unsaved = !written
+	return err
 }
 
-// look reads both slots into the progress and copies aside what it cannot read. It
-// returns the slot to write next, empty when none may be, and the number of that save.
-func (k *Keeper) look() (target string, saves int64, reports []error) {
-	var newest int64 = -1
-	safe := true
-	names := slots()
-	target = names[0]
-	for i, name := range names {
-		data, err := k.store.Load(name)
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			reports = append(reports, &StoreError{name, err})
-			safe = false
-			continue
-		}
-		if err != nil || len(data) == 0 {
-			continue
-		}
-		found, n, err := decode(data)
+// look takes in what the store holds.
+func (k *Keeper) look() Look {
+	return k.pair.Look(func(data []byte) (int64, error) {
+		found, saves, err := decode(data)
 		if err == nil {
-			if n > newest {
-				newest, target = n, names[1-i]
-			}
 			found, err = Merge(k.progress, found)
-			if err == nil {
-				k.progress = found
-				continue
-			}
 		}
-		aside := fmt.Sprintf("progress-aside-%x", sha256.Sum256(data))[:len("progress-aside-")+16]
-		if err := k.copy(aside, data); err != nil {
-			reports = append(reports, &StoreError{aside, err})
-			safe = false
-			continue
+		if err == nil {
+			k.progress = found
 		}
-		reports = append(reports, &AsideError{name, aside, err})
-	}
-	if !safe {
-		return "", 0, reports
-	}
-	if newest == math.MaxInt64 {
-		newest-- // both slots hold everything by now, so their order no longer matters
-	}
-	return target, newest + 1, reports
-}
-
-// copy saves data under a name that belongs to this content, unless it is there.
-func (k *Keeper) copy(name string, data []byte) error {
-	if have, err := k.store.Load(name); err == nil && bytes.Equal(have, data) {
-		return nil
-	}
-	if err := k.store.Save(name, data); err != nil {
-		return err
-	}
-	if have, err := k.store.Load(name); err != nil || !bytes.Equal(have, data) {
-		return errors.Join(errors.New("what was written is not there"), err)
-	}
-	return nil
+		return saves, err
+	})
 }

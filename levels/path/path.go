@@ -46,6 +46,8 @@ type Path struct {
 	ids   []string            // in the order of the list
 	needs map[string][]string // ids, any of which must be passed; none: open from the start
 	after map[string]string   // the next level of the same chain
+
+	family map[string]drill.Family
 }
 
 // entries are the chains of a family that are open from the start; a family without
@@ -63,7 +65,7 @@ func chain(id string) string { return id[:max(strings.LastIndexByte(id, '-'), 0)
 // For makes the path through the listed drills. It panics when two have the same id or
 // the same level of the same chain, or when progress could not be kept for an id.
 func For(list []drill.Summary) Path {
-	p := Path{needs: map[string][]string{}, after: map[string]string{}}
+	p := Path{needs: map[string][]string{}, after: map[string]string{}, family: map[string]drill.Family{}}
 	chains := map[string][]drill.Summary{}
 	var order []string
 	for _, s := range list {
@@ -71,6 +73,7 @@ func For(list []drill.Summary) Path {
 			panic(fmt.Sprintf("path: the list has drill %.70q twice or in a bad form", s.ID))
 		}
 		p.ids = append(p.ids, s.ID)
+		p.family[s.ID] = s.Family
 		c := chain(s.ID)
 		if chains[c] == nil {
 			order = append(order, c)

@@ -1,22 +1,16 @@
 package reeds
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 
 	"reedwell/levels/harp"
 	"reedwell/levels/path"
+	"reedwell/levels/seal"
 )
 
 // MaxBytes is the largest file of a case that is read; a full one has less.
 const MaxBytes = 1 << 17
-
-// version of the file that is written here.
-const version = 1
 
 // The ways in which a file is refused. Whoever gets one leaves the file where it is.
 var (
@@ -25,11 +19,14 @@ var (
 	ErrTooLarge = errors.New("this is more than a file of harps holds; check that the right file was chosen")
 )
 
-// The file is JSON of these, without blanks, and exactly the bytes that Encode writes.
+// form is the kind of file.
+func form() seal.Form {
+	return seal.Form{Key: "reedwell-harps", Version: 1, Most: MaxBytes, Damaged: ErrDamaged, Newer: ErrNewer, TooLarge: ErrTooLarge}
+}
+
+// The file is a sealed one of these.
 type (
 	file struct {
-		Version int        `json:"reedwell-harps"`
-		Sum     string     `json:"sha256"` // of the file with this left empty
 		Default int        `json:"default"`
 		Harps   []fileHarp `json:"harps"`
 	}
@@ -45,63 +42,34 @@ type (
 )
 
 // Encode returns the case as a file, the same bytes for the same case.
-func (c *Case) Encode() []byte {
-	f := file{Version: version, Default: c.first, Harps: []fileHarp{}}
+func (c *Case) Encode() []byte { return form().Write(c.file()) }
+
+// file is what is written of the case: only what was checked.
+func (c *Case) file() file {
+	f := file{Default: c.first, Harps: []fileHarp{}}
 	for _, k := range c.harps {
 		f.Harps = append(f.Harps, fileHarp{k.Name, k.Harp.Key, k.Harp.Tuning, k.Harp.A4, k.Harp.Profile, k.Measured, k.Found})
 	}
-	sum := sha256.Sum256(mustMarshal(f))
-	f.Sum = hex.EncodeToString(sum[:])
-	return mustMarshal(f)
-}
-
-// mustMarshal cannot fail: a case holds only what was checked.
-func mustMarshal(f file) []byte {
-	data, err := json.Marshal(f)
-	if err != nil {
-		panic("reeds: " + err.Error())
-	}
-	return data
+	return f
 }
 
 // Decode reads what Encode wrote. It fails with ErrTooLarge, ErrNewer or ErrDamaged.
 func Decode(data []byte) (Case, error) {
-	fail := func(format string, args ...any) (Case, error) {
-		return Case{}, fmt.Errorf("harps: %w ("+format+")", append([]any{ErrDamaged}, args...)...)
-	}
-	if len(data) > MaxBytes {
-		return Case{}, fmt.Errorf("harps: %w (%d bytes; the most is %d)", ErrTooLarge, len(data), MaxBytes)
-	}
-	// A later version may look different in all but its version.
-	var head struct {
-		Version int `json:"reedwell-harps"`
-	}
-	if err := json.Unmarshal(data, &head); err != nil {
-		return fail("%v", err)
-	}
-	if head.Version > version {
-		return Case{}, fmt.Errorf("harps: %w (its version is %d, ours %d)", ErrNewer, head.Version, version)
-	}
-	if head.Version < 1 {
-		return fail("it has no version")
-	}
-	var f file
-	if err := json.Unmarshal(data, &f); err != nil {
-		return fail("%v", err)
-	}
 	var c Case
-	for _, h := range f.Harps {
-		if err := c.Add(Kept{h.Name, harp.Harp{Key: h.Key, Tuning: h.Tuning, A4: h.A4, Profile: h.Profile}, h.Measured, h.Found}); err != nil {
-			return fail("%v", err)
+	err := seal.Read(form(), data, func(f file) (file, error) {
+		for _, h := range f.Harps {
+			if err := c.Add(Kept{h.Name, harp.Harp{Key: h.Key, Tuning: h.Tuning, A4: h.A4, Profile: h.Profile}, h.Measured, h.Found}); err != nil {
+				return f, err
+			}
 		}
-	}
-	if f.Default < 0 || f.Default >= max(1, len(c.harps)) {
-		return fail("its default, %d, is no harp", f.Default)
-	}
-	c.first = f.Default
-	// Whatever cleaning changed, and any other doubt about the bytes, ends here.
-	if !bytes.Equal(c.Encode(), data) {
-		return fail("its checksum is wrong")
+		if f.Default < 0 || f.Default >= max(1, len(c.harps)) {
+			return f, fmt.Errorf("its default, %d, is no harp", f.Default)
+		}
+		c.first = f.Default
+		return c.file(), nil // whatever cleaning changed is noticed
+	})
+	if err != nil {
+		return Case{}, fmt.Errorf("harps: %w", err)
 	}
 	return c, nil
 }

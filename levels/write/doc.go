@@ -7,7 +7,8 @@
 //   - What package listen heard is cut into breaths. In each breath the pitch is followed
 //     over the rungs of the reed with the least cost (Viterbi), so a bend and its release
 //     become notes that glide, a quick rise to the note a scoop, and a rung that is only
-//     passed nothing. Quick alternation of two neighbours becomes one warble.
+//     passed nothing. Quick alternation of two neighbours becomes one warble;
+//     turns that the ear lost are put back where its frames name them or their time tells them, and doubted when many.
 //   - The starts are put on the page by dynamic programming: how far each lies from where
 //     the place sounds in the feel, in units of human scatter, plus what the place costs.
 //     Beats cost nothing, eighths little, triplets and sixteenths as much as the feel makes

@@ -25,9 +25,15 @@ type piece struct {
 	vibrato    bool
 	wah        float64   // openings a second
 	along      []along   // other holes, by level
+	taken      []int     // holes of a chord that were told in turn
 	warble     harp.Note // alternates with note; the zero Note: no warble
-	gap        float64   // seconds from one start of the warble to the next
+	final      harp.Note // its last turn
+	gap        float64   // seconds from one turn of the warble to the next
+	turns      int       // of the warble
+	lostTurns  int       // of them, those that the ear told no note for
+	guessed    int       // of those, the ones that no frame names either
 	split      bool      // begins where the heard note did not: cut by the pitch alone
+	lost       bool      // a turn that the ear told no note for: the frames name it
 }
 
 func (p piece) warbles() bool { return p.warble != harp.Note{} }
@@ -133,7 +139,7 @@ func (e *ear) notes() (kept []piece, loudest float64, err error) {
 
 // shaped puts warbles together and finds what colours the notes.
 func (e *ear) shaped(kept []piece) []piece {
-	kept = warbles(kept)
+	kept = warbles(e.mend(kept), e.open)
 	e.scoops(kept)
 	for i := range kept {
 		e.expression(&kept[i])

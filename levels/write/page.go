@@ -320,6 +320,9 @@ func (p *page) warbleDoubts(i int) {
 		if math.Abs(exact-float64(n.Rate)) > 0.3 {
 			p.doubt(i, Rate, "the warble runs at %.1f notes a beat: %d was taken", exact, n.Rate)
 		}
+		if x.guessed > 0 || 4*x.lostTurns > x.turns {
+			p.doubt(i, Heard, "%d of the %d turns of this warble were not heard clearly: one warble, or does it stop in between?", x.lostTurns, x.turns)
+		}
 		if n.Rate <= 4 {
 			p.doubt(i, Trill, "a warble, or single notes of %s?", map[int]string{2: "an eighth", 3: "a triplet", 4: "a sixteenth"}[n.Rate])
 		}

@@ -23,8 +23,10 @@ const (
 	newRung   = 8.0
 	otherReed = 40.0
 	// In the first attack seconds a reed is still finding its pitch, up to 80 cents under it on
-	// sampled ones, and tells little: attackWeight of what it tells later.
+	// sampled ones, and tells little: attackWeight of what it tells later. That it is no rung further away than
+	// attackFar cents, over the deepest bend, it tells as well as later.
 	attack, attackWeight = 0.045, 0.25
+	attackFar            = 350.0
 )
 
 // breath takes a heard note apart into the rungs on which it stayed.
@@ -116,8 +118,12 @@ func (e *ear) follow(points []point) []run {
 				}
 			}
 			from[t][s] = int16(before)
-			d := (x.cents - r.cents) / spread
-			next[s] = least + weight*math.Min(d*d/2, mostFar)
+			d := x.cents - r.cents
+			if math.Abs(d) > attackFar {
+				next[s] = least + mostFar
+				continue
+			}
+			next[s] = least + weight*math.Min(d*d/(2*spread*spread), mostFar)
 		}
 		cost = next
 	}

@@ -86,7 +86,7 @@ func (e *ear) thicken(pieces []piece, loudest float64) []piece {
 func (e *ear) thick(first, last int) (piece, bool) {
 	frames := e.take.Frames[first:last]
 	p := piece{start: float64(frames[0].At) / e.rate, end: float64(frames[len(frames)-1].At) / e.rate, thick: true, dip: slurDip, sure: 1}
-	if p.end-p.start < thickLeast {
+	if p.end-p.start < thickLeast || alternates(e.named(p.start, p.end)) {
 		return p, false
 	}
 	best, still := 0, 0
@@ -145,4 +145,19 @@ func (e *ear) thick(first, last int) (piece, bool) {
 		}
 	}
 	return p, true
+}
+
+// alternates says that among named stretches two neighbouring holes take turns, as in a warble.
+func alternates(named []piece) bool {
+	const least = 2 // there and back
+	for i := 0; i+least < len(named); i++ {
+		turns := 0
+		for k := i + 1; k < len(named) && beside(named[k].note, named[k-1].note) && (k < i+2 || named[k].note == named[k-2].note) && named[k].quick(); k++ {
+			turns++
+		}
+		if turns >= least {
+			return true
+		}
+	}
+	return false
 }

@@ -14,7 +14,7 @@ const (
 	slowTurn   = 0.19
 	// A first or last note longer than this share of the mean gap stands for itself.
 	lingers = 1.9
-	// missedTurns is how long a hole in a warble may be, in turns, that the ear left.
+	// missedTurns is how long a hole behind a warble may be, in turns, that the ear left.
 	missedTurns = 2.2
 	// inBreath is the gap in seconds up to which two notes may be one breath, and slurDip the
 	// dip in dB up to which they are: where two reeds cross over the level dips by 5 to 10 on
@@ -25,56 +25,47 @@ const (
 	turnDip = 17.0
 )
 
-// turns says that b may follow a in a warble.
-func turns(a, b piece) bool {
-	d := a.note.Hole - b.note.Hole
-	oneBreath := b.start-a.end <= inBreath && a.note.Breath == b.note.Breath && (b.dip < turnDip || b.split)
-	return oneBreath && (d == 1 || d == -1) && !b.glide
-}
-
-// warbles puts quick alternations together.
-func warbles(pieces []piece) []piece {
+// warbles puts quick alternations together, and takes out the turns that were put back in
+// vain. open says whether turns may be missing between two pieces.
+func warbles(pieces []piece, open func(a, b piece) bool) []piece {
 	var all []piece
 	for i := 0; i < len(pieces); {
-		j := i + 1
-		for j < len(pieces) && turns(pieces[j-1], pieces[j]) && (j < i+2 || pieces[j].note == pieces[j-2].note) {
-			j++
-		}
-		first, last := i, j
-		gap := middleGap(pieces[first:last])
-		if last-first >= leastTurns && pieces[first].lingers(gap) {
+		c := chained(pieces[i:], open)
+		first, last := i, i+len(c.turns)+1
+		if last-first >= leastTurns && pieces[first].lingers(c.gap) {
 			first++
 		}
-		if last-first >= leastTurns && pieces[last-1].lingers(gap) {
+		if last-first >= leastTurns && pieces[last-1].lingers(c.gap) {
 			last--
 		}
-		if last-first < leastTurns || gap > slowTurn {
-			all = append(all, pieces[i])
+		w := joined(pieces[first:last], c.turns[first-i:max(first-i, last-i-1)])
+		if last-first < leastTurns || w.gap > slowTurn || 2*w.lostTurns > w.turns+1 {
+			if !pieces[i].lost {
+				all = append(all, pieces[i])
+			}
 			i++
 			continue
 		}
-		all = append(all, pieces[i:first]...)
-		w := joined(pieces[first:last])
-		if n := len(all); n > 0 && all[n-1].goesOn(w) {
-			// A turn between them was not heard.
-			w.end, w.gap = pieces[last-1].end, (all[n-1].gap+w.gap)/2
-			w.start, w.note, w.warble, w.dip = all[n-1].start, all[n-1].note, all[n-1].warble, all[n-1].dip
-			all[n-1] = w
-		} else {
-			all = append(all, w)
+		for _, p := range pieces[i:first] {
+			if !p.lost {
+				all = append(all, p)
+			}
 		}
+		all = append(all, w)
 		i = last
 		for end := &all[len(all)-1]; i < len(pieces) && end.trails(pieces[i]); i++ {
-			end.end = pieces[i].end
+			end.end, end.final = pieces[i].end, pieces[i].note
 		}
 	}
 	return all
 }
 
 // trails says that x is more of warble p behind turns that were not heard: one of its
-// holes, as short as a turn in the same breath, or not clear.
+// holes, as short as a turn in the same breath, or not clear. Where the last turn's own hole comes again without
+// room for another turn between, it is repeated.
 func (p piece) trails(x piece) bool {
-	turn := x.sure < leastSure || x.dip < turnDip && x.length() <= lingers*p.gap
+	again := x.note == p.final && x.start-p.end < p.gap/2
+	turn := x.sure < leastSure || !again && x.dip < turnDip && x.length() <= lingers*p.gap
 	return turn && (x.note == p.note || x.note == p.warble) && x.start-p.end <= missedTurns*p.gap
 }
 
@@ -82,58 +73,80 @@ func (p piece) trails(x piece) bool {
 // and not clear is turns that were not heard.
 func (p piece) lingers(gap float64) bool { return p.length() > lingers*gap && p.sure >= leastSure }
 
-// goesOn says that warble w goes on with warble p.
-func (p piece) goesOn(w piece) bool {
-	same := p.note == w.note && p.warble == w.warble || p.note == w.warble && p.warble == w.note
-	return p.warbles() && same && w.start-p.end <= missedTurns*p.gap
-}
-
 func (p piece) length() float64 { return p.end - p.start }
 
-// middleGap is the median distance of the starts.
-func middleGap(pieces []piece) float64 {
-	if len(pieces) < 3 {
-		return math.Inf(1)
-	}
-	var gaps []float64
-	for i := 1; i < len(pieces); i++ {
-		gaps = append(gaps, pieces[i].start-pieces[i-1].start)
-	}
-	return median(gaps)
-}
-
-// joined is the warble that the pieces are.
-func joined(pieces []piece) piece {
+// joined is the warble that the pieces are, with how many turns it is from each to the next.
+func joined(pieces []piece, turns []int) piece {
 	p := pieces[0]
-	p.warble = pieces[1].note
-	p.along, p.scoop = nil, false
+	if len(pieces) < 2 {
+		return p
+	}
+	p.along, p.scoop, p.lost = nil, false, false
+	for _, x := range pieces {
+		if x.note != p.note {
+			p.warble = x.note
+		}
+		if x.lost {
+			p.lostTurns++
+		}
+	}
+	p.turns = 1
+	for _, n := range turns {
+		p.turns += n
+		p.lostTurns += n - 1
+		p.guessed += n - 1
+	}
 	last := pieces[len(pieces)-1]
-	p.gap = (last.start - p.start) / float64(len(pieces)-1)
-	p.end = last.end
+	p.gap = (last.start - p.start) / float64(p.turns-1)
+	p.end, p.final = last.end, last.note
 	return p
 }
+
+const (
+	// unbroken is the dip in dB, under what a tongued repeat takes, up to which a note that was cut is one. The holes of a
+	// chord beat against each other: on the sampled harmonicas, in a room and noise, its level wavers by up to 6, where
+	// the least tongued repeat there dips by 9.6.
+	unbroken, wavers = 3.0, 8.0
+	// leftOut is the gap in seconds that a note leaves which is too short for the page.
+	leftOut = shortest + 0.005
+	// brief is the time in seconds in which another hole is not yet sure, and for which a chord may be told
+	// as notes that are too short for the page.
+	brief = 0.12
+)
 
 // chords puts together what the ear cut where two holes sound with equal strength and it
 // heard now the one, now the other; and one note cut where nothing was tongued.
 func (e *ear) chords(pieces []piece) []piece {
-	const unbroken, brief = 3.0, 0.12 // dB, under what a tongued repeat takes; seconds in which another hole is not yet sure
 	var all []piece
 	for i, p := range pieces {
 		n := len(all)
-		if n == 0 || p.start-all[n-1].end > inBreath || p.dip >= slurDip {
+		if n == 0 || p.dip >= slurDip || p.start-all[n-1].end > brief {
 			all = append(all, p)
 			continue
 		}
 		q := all[n-1]
+		far := p.start-q.end > inBreath
+		wave := math.Max(p.dip, e.dip(p.start))
+		if far {
+			wave = math.Max(wave, e.dipBetween(q.end, p.start))
+		}
+		natural := p.note.Breath == q.note.Breath && p.note.Bend == 0 && q.note.Bend == 0
+		muddy := math.Min(p.clear, q.clear) < mudClear
 		chord := q.sounds(p.note) && (p.sounds(q.note) || p.length() < brief) || p.sounds(q.note) && q.length() < brief
-		again := p.note == q.note && p.chord() == q.chord() && math.Max(p.dip, e.dip(p.start)) < unbroken
+		again := p.note == q.note && p.start-q.end <= leftOut && p.chord() == q.chord() && (wave < unbroken || muddy && wave < wavers)
+		wavering := p.note == q.note && (p.hints() || q.hints())
 		// Three holes start unevenly: for a moment one of them stands out.
-		third := p.note.Breath == q.note.Breath && p.note.Bend == 0 && q.note.Bend == 0 && apart(p.note.Hole, q.note.Hole) <= 2 &&
-			(q.length() < brief && p.chord() || p.length() < brief && q.chord())
+		third := natural && apart(p.note.Hole, q.note.Hole) <= 2 && (q.length() < brief && p.chord() || p.length() < brief && q.chord())
+		// No note is slurred to the next hole but one while the hole between goes on sounding.
+		over := natural && apart(p.note.Hole, q.note.Hole) == 2 && wave < wavers && (p.between(q) || q.between(p))
 		// Where two holes take turns, the one still rings while the other sounds.
-		turn := p.note != q.note && p.length() < slowTurn && q.length() < slowTurn &&
+		turn := p.note != q.note && !over && p.length() < slowTurn && q.length() < slowTurn &&
 			(n >= 2 && all[n-2].note == p.note && all[n-2].length() < slowTurn || i+1 < len(pieces) && pieces[i+1].note == q.note && pieces[i+1].length() < slowTurn)
-		if turn || !chord && !again && !third {
+		join := chord || third || over || wavering
+		if far || wavering {
+			join = join && wave < wavers
+		}
+		if turn || !join && !again {
 			all = append(all, p)
 			continue
 		}
@@ -144,11 +157,17 @@ func (e *ear) chords(pieces []piece) []piece {
 			q.along = p.along
 		}
 		q.end = p.end
+		q.taken = append(q.taken, p.taken...)
 		if !q.thick {
 			e.measure(&q)
 		}
-		if third && !q.has(short.Hole) {
-			q.along = append(q.along, along{short.Hole, 1, chordLevel})
+		if third || over {
+			for hole := min(short.Hole, q.note.Hole); hole <= max(short.Hole, q.note.Hole); hole++ {
+				q.taken = append(q.taken, hole)
+			}
+		}
+		for _, hole := range q.taken {
+			q.add(hole)
 		}
 		all[n-1] = q
 	}
@@ -158,18 +177,29 @@ func (e *ear) chords(pieces []piece) []piece {
 // dip is how many dB the level of the frames around a moment falls under both sides. Frames
 // last 43 ms and fill a short gap in part.
 func (e *ear) dip(at float64) float64 {
-	top := func(a, b float64) float64 {
-		m := math.Inf(-1)
-		for _, f := range e.frames(a, b) {
-			m = math.Max(m, f.Level)
-		}
-		return m
-	}
 	low := math.Inf(1)
 	for _, f := range e.frames(at-0.05, at+0.03) {
 		low = math.Min(low, f.Level)
 	}
-	return math.Max(0, math.Min(top(at-0.12, at-0.02), top(at, at+0.1))-low)
+	return math.Max(0, math.Min(e.top(at-0.12, at-0.02), e.top(at, at+0.1))-low)
+}
+
+// dipBetween is how many dB the level falls from a to b under both sides.
+func (e *ear) dipBetween(a, b float64) float64 {
+	low := math.Inf(1)
+	for _, f := range e.frames(a, b) {
+		low = math.Min(low, f.Level)
+	}
+	return math.Max(0, math.Min(e.top(a-0.12, a), e.top(b, b+0.1))-low)
+}
+
+// top is the level of the loudest frame from a to b seconds.
+func (e *ear) top(a, b float64) float64 {
+	m := math.Inf(-1)
+	for _, f := range e.frames(a, b) {
+		m = math.Max(m, f.Level)
+	}
+	return m
 }
 
 const (
@@ -177,6 +207,7 @@ const (
 	// second hole 12 dB under is plain to hear (windows.go of package drill), so under
 	// that it is a leak, and between the two nobody can say.
 	chordShare, chordLevel = 0.5, -7.0
+	chordHint              = 0.2 // share of the time for which it may be
 	leakLevel              = -14.0
 )
 
@@ -200,14 +231,45 @@ func (p piece) chord() bool {
 	return false
 }
 
-// has says that a hole is among those that sound along.
-func (p piece) has(hole int) bool {
+// hints says that another hole is heard at near equal level, or a little under, for some of the time.
+func (p piece) hints() bool {
 	for _, a := range p.along {
-		if a.hole == hole {
+		if a.share >= chordHint && a.level >= chordLevel-3 {
 			return true
 		}
 	}
 	return false
+}
+
+// between says that in p the hole between it and x, the next but one, is heard at near equal level for
+// some of the time; for less of it where one of the two is brief.
+func (p piece) between(x piece) bool {
+	least := chordHint
+	if math.Min(p.length(), x.length()) < brief {
+		least /= 2
+	}
+	for _, a := range p.along {
+		if 2*a.hole == p.note.Hole+x.note.Hole && a.share >= least && a.level >= chordLevel {
+			return true
+		}
+	}
+	return false
+}
+
+// add takes a hole for one of the chord.
+func (p *piece) add(hole int) {
+	if hole == p.note.Hole {
+		return
+	}
+	for i := range p.along {
+		if a := &p.along[i]; a.hole == hole {
+			if a.share < chordShare || a.level < chordLevel {
+				*a = along{hole, 1, math.Max(a.level, chordLevel)}
+			}
+			return
+		}
+	}
+	p.along = append(p.along, along{hole, 1, chordLevel})
 }
 
 func apart(a, b int) int { return max(a-b, b-a) }

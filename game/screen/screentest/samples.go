@@ -12,7 +12,7 @@ import (
 
 // All returns the samples, unplaced.
 func All(look screen.Look) []screen.Screen {
-	all := []screen.Screen{settings(), path(), lesson(), take(), steps(), result(), warble(), licks(), writing(0), writing(12), paper(), room(), reeds()}
+	all := []screen.Screen{settings(), path(), lesson(), take(), steps(), result(), warble(), licks(), writing(0), writing(12), paper(), room(), reeds(), routes(), plots()}
 	for i := range all {
 		all[i].Look = look
 	}

@@ -67,6 +67,8 @@ type item struct {
 	Column  int  `json:"column,omitempty"`
 	Sent    int  `json:"sent,omitempty"`
 
+	Many bool `json:"many,omitempty"` // of a file: several may be chosen
+
 	// Of a page of paper: its number and, when that is another, the SVG.
 	Paper int    `json:"paper,omitempty"`
 	SVG   string `json:"svg,omitempty"`
@@ -149,7 +151,10 @@ func describe(s screen.Screen, height float64, m screen.Measure) page {
 		Dark: s.Look.Dark, Large: s.Look.Large, Height: math.Ceil(height)}
 	for _, i := range s.Items {
 		d := item{ID: i.ID, Role: i.Role, Style: i.Style, Label: i.Label, Detail: i.Detail, Group: i.Group, Options: i.Options, Value: i.Value,
-			Min: i.Min, Max: i.Max, Step: i.Step, Now: number(i.Now), Unit: i.Unit, On: i.On, Disabled: i.Disabled, Rect: i.Rect}
+			Min: i.Min, Max: i.Max, Step: i.Step, Now: number(i.Now), Unit: i.Unit, On: i.On, Disabled: i.Disabled, Rect: i.Rect, Many: i.Many}
+		if i.Plot != nil {
+			d.Detail += "\n" + i.Plot.Words() // whoever does not see the drawing gets its numbers
+		}
 		if w := i.Writing; w != nil {
 			d.Value = "" // see whole
 			d.Version, d.Fixed, d.Line, d.Column, d.Sent = w.Version+1, w.Lines == 0, w.Line, w.Column, w.Sent
