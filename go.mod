@@ -13,8 +13,16 @@ require (
 	github.com/go-audio/wav v1.1.0
 	github.com/hajimehoshi/ebiten/v2 v2.8.8
 	github.com/jezek/xgb v1.1.1
+	github.com/ncruces/zenity v0.10.14
 	golang.org/x/image v0.48.0
 	gonum.org/v1/gonum v0.17.0
+)
+
+require (
+	github.com/akavel/rsrc v0.10.2 // indirect
+	github.com/dchest/jsmin v0.0.0-20220218165748-59f39799265f // indirect
+	github.com/josephspurrier/goversioninfo v1.4.1 // indirect
+	github.com/randall77/makefat v0.0.0-20210315173500-7ddd0e42c844 // indirect
 )
 
 require (

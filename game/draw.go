@@ -3,6 +3,7 @@ package game
 import (
 	"image"
 	"math"
+	"time"
 
 	"github.com/hajimehoshi/ebiten/v2"
 
@@ -57,6 +58,8 @@ func (c *canvas) prepare(f *paint.Fonts, look screen.Look, scale float64) {
 
 // Draw implements ebiten.Game.
 func (g *Game) Draw(dst *ebiten.Image) {
+	from := time.Now()
+	defer g.drawn(from)
 	c := &g.look
 	c.prepare(g.fonts, g.placed.Look, g.scale)
 	dst.Fill(c.painter.Paper)

@@ -6,6 +6,7 @@ import (
 
 	"github.com/hajimehoshi/ebiten/v2"
 
+	"reedwell/game/pace"
 	"reedwell/game/paint"
 	"reedwell/game/screen"
 	"reedwell/game/stage"
@@ -44,8 +45,15 @@ type Options struct {
 	Page Page // nil on the desktop
 	// System is what the desktop asks for.
 	System screen.Look
-	// Fetched is as Page's, on the desktop; nil: nothing is asked for.
-	Fetched func() *stage.Fetched
+	// Around adds to a tick what has come from around the window, on the desktop; nil: nothing
+	// does.
+	Around func(*stage.Tick)
+	// Choose is told of a File item that was pressed in the window: what is chosen comes as
+	// an action by Around.
+	Choose func(screen.Item)
+	// Lag is how old the newest sound is that the stage has listened to, in seconds; negative
+	// where nothing sounds. nil: it is not known.
+	Lag func() float64
 }
 
 // A Game is the window. It implements ebiten.Game.
@@ -65,6 +73,9 @@ type Game struct {
 	size    [3]float64
 	view    View
 	desk    screen.Desk
+
+	meter  pace.Meter
+	worked time.Duration // in Update, for the next picture
 
 	look  canvas
 	shots []func(*image.RGBA)
@@ -111,12 +122,17 @@ func (g *Game) Update() error {
 	if g.over {
 		return ebiten.Termination
 	}
-	t := stage.Tick{Seconds: time.Since(g.begun).Seconds(), System: g.o.System}
+	from := time.Now()
+	t := stage.Tick{Seconds: from.Sub(g.begun).Seconds(), System: g.o.System, Drawing: g.drawing()}
 	g.take(&t)
+	if len(t.Actions) > 0 {
+		g.Pressed(from)
+	}
 	if t.Width <= 0 || t.Height <= 0 {
 		return nil
 	}
 	g.show(g.stage.Poll(t), t.Width, t.Height)
+	g.worked += time.Since(from)
 	return nil
 }
 

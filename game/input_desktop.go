@@ -4,6 +4,7 @@ package game
 
 import (
 	"io/fs"
+	"slices"
 
 	"github.com/hajimehoshi/ebiten/v2"
 	"github.com/hajimehoshi/ebiten/v2/inpututil"
@@ -23,10 +24,20 @@ type hands struct {
 
 func (g *Game) take(t *stage.Tick) {
 	t.Width, t.Height = g.width, g.height
-	if g.o.Fetched != nil {
-		t.Fetched = g.o.Fetched()
-	}
 	g.desk, t.Actions = g.desk.Step(g.placed, g.content, g.height, g.hands.read(g.scale))
+	if i := slices.IndexFunc(g.placed.Items, func(it screen.Item) bool { return it.ID == g.desk.Asked }); i >= 0 {
+		g.Choose(g.placed.Items[i])
+	}
+	if g.o.Around != nil {
+		g.o.Around(t)
+	}
+}
+
+// Choose has a file chosen for a File item.
+func (g *Game) Choose(it screen.Item) {
+	if g.o.Choose != nil {
+		g.o.Choose(it)
+	}
 }
 
 func (g *Game) scroll() float64 { return g.desk.Scroll }

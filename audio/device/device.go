@@ -8,6 +8,7 @@ import (
 // Options say which device to open and how.
 type Options struct {
 	DeviceID string // as listed by Inputs; empty is the system's choice
+	OutputID string // as listed by Inputs.Outputs; empty is the system's choice
 	// Spare is the output buffering asked for beyond the shortest the device offers, in
 	// seconds: 0 for the shortest, 0.05 then 0.1 after gaps.
 	Spare float64
@@ -18,7 +19,10 @@ type Info struct {
 	Rate       int // of the stream, Hz
 	InputLabel string
 	InputID    string
-	InputRate  int // of the microphone itself, Hz; 0 when unknown
+	OutputID   string // the output that was chosen; empty where it is the system's choice or not known
+	// OutputLabel is the output's name; empty where it is not known.
+	OutputLabel string
+	InputRate   int // of the microphone itself, Hz; 0 when unknown
 	// Processing that is still on although the stream asked for none.
 	EchoCancellation, NoiseSuppression, AutoGain bool
 	OutputLatency                                float64 // the device's own estimate, seconds; 0 when unknown
@@ -54,12 +58,15 @@ func (s State) String() string {
 // A Stream is an open device.
 type Stream struct {
 	port  *port
-	watch watch
+	watch watch // of what is captured
+	sound watch // of what is played
 }
 
 // Open starts to open the device and returns at once. In the browser call it from the
 // handler of a click or key.
-func Open(o Options) *Stream { return &Stream{port: open(o)} }
+func Open(o Options) *Stream {
+	return &Stream{port: open(o), sound: watch{patience: soundPatience}}
+}
 
 // State says what the stream is doing.
 func (s *Stream) State() State { return s.port.state() }
@@ -114,10 +121,12 @@ func (s *Stream) Close() { s.port.close() }
 
 // Poll does what must be done from time to time; call it once a tick. Its argument is
 // any monotonic time in seconds and serves only to notice that a device which says it
-// runs delivers nothing: the stream then fails with [Stalled].
+// runs delivers nothing, or takes nothing to play: the stream then fails with [Stalled], or
+// with [Unplugged] where it turns out that the device is gone.
 func (s *Stream) Poll(seconds float64) {
 	s.port.poll()
-	if s.watch.stalled(seconds, s.port.expected(), s.port.now()) {
+	heard := s.watch.stalled(seconds, s.port.expected(), s.port.now())
+	if played := s.sound.stalled(seconds, s.port.expected(), s.port.played()); heard || played {
 		s.port.fail(Stalled)
 	}
 }
@@ -151,5 +160,8 @@ func wireless(label string, rate, inputRate int, outputLatency float64) bool {
 func (i Info) finish(o Options) Info {
 	i.Bluetooth = wireless(i.InputLabel, i.Rate, i.InputRate, i.OutputLatency)
 	i.Key = fmt.Sprintf("%s|%s|%d|%d|%g", i.InputID, i.InputLabel, i.InputRate, i.Rate, o.Spare)
+	if i.OutputID != "" { // another way out is another delay
+		i.Key += "|" + i.OutputID
+	}
 	return i
 }

@@ -7,6 +7,7 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"time"
 	"unsafe"
 
 	"github.com/gen2brain/malgo"
@@ -37,6 +38,8 @@ type port struct {
 	why     error
 	details Info
 	opened  opened
+
+	searching sync.Once // for a device that has fallen silent
 }
 
 // opened is what must be let go again.
@@ -85,6 +88,10 @@ func (o *opened) open(p *port, backends []malgo.Backend) (err error) {
 	if err != nil {
 		return err
 	}
+	outID, err := o.chooseOutput(p.o.OutputID, &details)
+	if err != nil {
+		return err
+	}
 	in := configuration(malgo.Capture, inputPeriod)
 	in.Capture.Format, in.Capture.Channels = malgo.FormatF32, 1
 	var pin runtime.Pinner // the C configuration points at the ID until InitDevice returns
@@ -95,6 +102,10 @@ func (o *opened) open(p *port, backends []malgo.Backend) (err error) {
 	}
 	out := configuration(malgo.Playback, soundPeriod+int(p.o.Spare*desktopRate))
 	out.Playback.Format, out.Playback.Channels = malgo.FormatF32, 2
+	if outID != nil {
+		pin.Pin(outID)
+		out.Playback.DeviceID = unsafe.Pointer(outID)
+	}
 
 	if o.input, err = malgo.InitDevice(o.context.Context, in, malgo.DeviceCallbacks{
 		Data: func(_, in []byte, _ uint32) { p.engine.capture(floats(in)) }, Stop: p.stopped}); err != nil {
@@ -146,6 +157,27 @@ func (o *opened) choose(id string, details *Info) (*malgo.DeviceID, error) {
 		return nil, nil
 	}
 	return &inputs[k].ID, nil
+}
+
+// chooseOutput finds the output with an ID, or the system's own choice when there is none
+// such: nil.
+func (o *opened) chooseOutput(id string, details *Info) (*malgo.DeviceID, error) {
+	outputs, err := o.context.Devices(malgo.Playback)
+	if err != nil {
+		return nil, err
+	}
+	for k, d := range outputs {
+		if d.ID.String() == id {
+			details.OutputID, details.OutputLabel = id, d.Name()
+			return &outputs[k].ID, nil
+		}
+	}
+	for _, d := range outputs {
+		if d.IsDefault != 0 {
+			details.OutputLabel = d.Name()
+		}
+	}
+	return nil, nil
 }
 
 // shut lets go of whatever was opened; it waits for the device's threads.
@@ -218,6 +250,55 @@ func release(context *malgo.AllocatedContext) {
 	context.Free()
 }
 
+// fail ends the stream. Some systems do not say that a device was taken out, it only falls
+// silent; so then it is looked for.
+func (p *port) fail(f Fault) {
+	if f != Stalled {
+		p.failWith(f, nil)
+		return
+	}
+	p.searching.Do(func() {
+		go func() {
+			if p.gone() {
+				f = Unplugged
+			}
+			p.failWith(f, nil)
+		}()
+	})
+}
+
+// searchTime is how long a sound system may take to list its devices: it may hang as the
+// stream does. Ours.
+const searchTime = time.Second
+
+// gone reports that the input or the output is not listed any more.
+func (p *port) gone() bool {
+	is := p.info()
+	found := make(chan bool, 1)
+	go func() {
+		context, err := malgo.InitContext(nil, malgo.ContextConfig{}, nil)
+		if err != nil {
+			found <- false
+			return
+		}
+		defer release(context)
+		ins, err := context.Devices(malgo.Capture)
+		outs, err2 := context.Devices(malgo.Playback)
+		lost := func(devices []malgo.DeviceInfo, id, label string) bool {
+			return (id != "" || label != "") && !slices.ContainsFunc(devices, func(d malgo.DeviceInfo) bool {
+				return id != "" && d.ID.String() == id || id == "" && d.Name() == label
+			})
+		}
+		found <- err == nil && err2 == nil && (lost(ins, is.InputID, is.InputLabel) || lost(outs, is.OutputID, is.OutputLabel))
+	}()
+	select {
+	case gone := <-found:
+		return gone
+	case <-time.After(searchTime):
+		return false
+	}
+}
+
 func (p *port) locked(f func()) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -229,6 +310,7 @@ func (p *port) err() (e error)             { p.locked(func() { e = p.why }); ret
 func (p *port) info() (i Info)             { p.locked(func() { i = p.details }); return i }
 func (p *port) read(f func(Block))         { p.engine.drain(f) }
 func (p *port) now() int64                 { return p.engine.frame.Load() }
+func (p *port) played() int64              { return p.engine.played.Load() }
 func (p *port) play(at int64, x []float32) { p.engine.play(at, slices.Clone(x)) }
 func (p *port) quiet()                     { p.engine.quiet() }
 func (p *port) late() int64                { return p.engine.late.Load() }
@@ -238,12 +320,12 @@ func (p *port) resume()                    {}
 func (p *port) close()                     { p.end(Closed, nil) }
 func (p *port) poll()                      { p.engine.hand() }
 func (p *port) expected() bool             { return p.state() == Running }
-func (p *port) fail(f Fault)               { p.failWith(f, nil) }
 
-// list is the inputs as last listed.
+// list is the inputs and outputs as last listed.
 type list struct {
-	mu   sync.Mutex
-	last []DeviceInfo
+	mu       sync.Mutex
+	last     []DeviceInfo
+	lastOuts []DeviceInfo
 }
 
 func newList() *list {
@@ -258,6 +340,12 @@ func (l *list) all() []DeviceInfo {
 	return l.last
 }
 
+func (l *list) outputs() []DeviceInfo {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.lastOuts
+}
+
 func (l *list) refresh() {
 	go func() {
 		context, err := malgo.InitContext(nil, malgo.ContextConfig{}, nil)
@@ -269,14 +357,22 @@ func (l *list) refresh() {
 		if err != nil {
 			return
 		}
-		found := make([]DeviceInfo, len(inputs))
-		for i, d := range inputs {
-			found[i] = DeviceInfo{ID: d.ID.String(), Label: d.Name(), Default: d.IsDefault != 0}
+		outputs, err := context.Devices(malgo.Playback)
+		if err != nil {
+			return
 		}
 		l.mu.Lock()
 		defer l.mu.Unlock()
-		l.last = found
+		l.last, l.lastOuts = described(inputs), described(outputs)
 	}()
+}
+
+func described(devices []malgo.DeviceInfo) []DeviceInfo {
+	out := make([]DeviceInfo, len(devices))
+	for i, d := range devices {
+		out[i] = DeviceInfo{ID: d.ID.String(), Label: d.Name(), Default: d.IsDefault != 0}
+	}
+	return out
 }
 
 func (l *list) close() {}

@@ -152,6 +152,12 @@ func (p *port) connect(rate int) (err js.Value) {
 	if _, err := await(context.Get("audioWorklet").Call("addModule", worklet)); isError(err) {
 		return err
 	}
+	if p.o.OutputID != "" && choosesOutput() {
+		// Audio Output Devices API. An output that is gone leaves the system's choice.
+		if _, err := await(context.Call("setSinkId", p.o.OutputID)); !isError(err) {
+			p.is.OutputID = p.o.OutputID
+		}
+	}
 	if p.st != Opening {
 		return js.Undefined()
 	}
@@ -290,6 +296,10 @@ func (p *port) info() Info {
 func (p *port) state() State { p.look(); return p.st }
 func (p *port) err() error   { p.look(); return p.why }
 func (p *port) now() int64   { return p.newest }
+
+// played is as now: one worklet does both.
+func (p *port) played() int64 { return p.newest }
+
 func (p *port) late() int64  { return p.lateFrames }
 func (p *port) slip() int64  { return p.jumps.total }
 func (p *port) close()       { p.end(Closed, nil) }
@@ -400,9 +410,16 @@ func integer64(v js.Value) int64 {
 	return int64(v.Float())
 }
 
-// list is the inputs as last listed.
+// choosesOutput reports whether this browser lets a page choose where its sound goes.
+func choosesOutput() bool {
+	context := js.Global().Get("AudioContext")
+	return context.Truthy() && context.Get("prototype").Get("setSinkId").Truthy()
+}
+
+// list is the inputs and outputs as last listed.
 type list struct {
 	last    []DeviceInfo
+	outs    []DeviceInfo
 	devices js.Value
 	change  handler
 	heard   bool
@@ -418,7 +435,8 @@ func newList() *list {
 	return l
 }
 
-func (l *list) all() []DeviceInfo { return l.last }
+func (l *list) all() []DeviceInfo     { return l.last }
+func (l *list) outputs() []DeviceInfo { return l.outs }
 
 func (l *list) refresh() {
 	if !l.devices.Truthy() {
@@ -430,14 +448,20 @@ func (l *list) refresh() {
 		if isError(err) {
 			return
 		}
-		var inputs []DeviceInfo
+		var inputs, outputs []DeviceInfo
+		choose := choosesOutput()
 		for i := range found.Length() {
-			if d := found.Index(i); d.Get("kind").String() == "audioinput" {
-				id := text(d.Get("deviceId"))
-				inputs = append(inputs, DeviceInfo{ID: id, Label: text(d.Get("label")), Default: id == "default"})
+			d := found.Index(i)
+			id := text(d.Get("deviceId"))
+			is := DeviceInfo{ID: id, Label: text(d.Get("label")), Default: id == "default"}
+			switch kind := d.Get("kind").String(); {
+			case kind == "audioinput":
+				inputs = append(inputs, is)
+			case kind == "audiooutput" && choose && is.Label != "":
+				outputs = append(outputs, is)
 			}
 		}
-		l.last = inputs
+		l.last, l.outs = inputs, outputs
 	}()
 }
 

@@ -24,6 +24,7 @@ func (p *port) err() error {
 func (p *port) info() Info            { return Info{} }
 func (p *port) read(func(Block))      {}
 func (p *port) now() int64            { return 0 }
+func (p *port) played() int64         { return 0 }
 func (p *port) play(int64, []float32) {}
 func (p *port) quiet()                {}
 func (p *port) late() int64           { return 0 }
@@ -37,7 +38,8 @@ func (p *port) fail(Fault)            {}
 
 type list struct{}
 
-func newList() *list              { return &list{} }
-func (l *list) all() []DeviceInfo { return nil }
-func (l *list) refresh()          {}
-func (l *list) close()            {}
+func newList() *list                  { return &list{} }
+func (l *list) all() []DeviceInfo     { return nil }
+func (l *list) outputs() []DeviceInfo { return nil }
+func (l *list) refresh()              {}
+func (l *list) close()                {}

@@ -162,3 +162,23 @@ func TestJumps(t *testing.T) {
 		}
 	}
 }
+
+// An output may take two seconds of sound at once, and is given up after three.
+func TestPatienceWithAnOutput(t *testing.T) {
+	for _, c := range []struct {
+		still float64
+		want  bool
+	}{{2.5, false}, {3.1, true}} {
+		w, got := watch{patience: soundPatience}, false
+		for at := 0.0; at < c.still; at += 0.016 {
+			frame := int64(2)
+			if at < 0.02 {
+				frame = int64(at * 100)
+			}
+			got = got || w.stalled(at, true, frame)
+		}
+		if got != c.want {
+			t.Errorf("still for %g s: given up is %v, want %v", c.still, got, c.want)
+		}
+	}
+}

@@ -32,7 +32,8 @@ type engine struct {
 	silenced  atomic.Uint64 // how often Quiet was called
 	late      atomic.Int64
 
-	slip atomic.Int64 // as last measured
+	slip   atomic.Int64 // as last measured
+	played atomic.Int64 // frames asked for by the output
 
 	// The playing thread's.
 	slips  slips
@@ -76,6 +77,7 @@ func (e *engine) capture(in []float32) {
 // sound fills stereo output; silence until something has been captured.
 func (e *engine) sound(out []float32) {
 	clear(out)
+	e.played.Add(int64(len(out) / 2))
 	if !e.begun {
 		e.out = e.frame.Load()
 		if e.begun = e.out > 0; !e.begun {

@@ -198,3 +198,14 @@ func TestSlips(t *testing.T) {
 		}
 	}
 }
+
+// What an output asks for is counted from the first call on, whether anything sounds or not.
+func TestPlayedIsCounted(t *testing.T) {
+	e := &engine{}
+	for range 3 {
+		e.sound(make([]float32, 2*960))
+	}
+	if got := e.played.Load(); got != 3*960 {
+		t.Errorf("%d frames, want 2880", got)
+	}
+}

@@ -4,12 +4,17 @@ package device
 // the longest delivery delay measured in a browser (57 ms) and still short for a player.
 const patience = 0.5
 
+// soundPatience is the same for the output, which may take its sound in large pieces: the null
+// output of a PulseAudio takes two seconds at once before anything else runs on it.
+const soundPatience = 3.0
+
 // longest step in seconds a poll may add: after a long pause of the program itself the
 // samples are waiting to be handed over, and the pause is not the device's fault.
 const longestStep = 0.1
 
 // A watch notices a device that says it runs and delivers nothing.
 type watch struct {
+	patience   float64 // in seconds; 0: patience
 	started    bool
 	last       float64
 	frame      int64
@@ -33,8 +38,12 @@ func (w *watch) stalled(seconds float64, expected bool, frame int64) bool {
 	default:
 		w.waited += step
 	}
-	if w.everMoving {
-		return w.waited >= patience
+	most := w.patience
+	if most == 0 {
+		most = patience
 	}
-	return w.waited >= 10*patience
+	if w.everMoving {
+		return w.waited >= most
+	}
+	return w.waited >= max(most, 10*patience)
 }

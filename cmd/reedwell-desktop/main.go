@@ -1,3 +1,5 @@
+//go:build !js
+
 // Command reedwell-desktop is the trainer in a window of its own. Without cgo it has no
 // sound.
 package main
@@ -12,6 +14,8 @@ import (
 	"strings"
 
 	"reedwell/audio/device"
+	"reedwell/cmd/reedwell-desktop/internal/editor"
+	"reedwell/cmd/reedwell-desktop/internal/files"
 	"reedwell/cmd/reedwell-desktop/internal/folder"
 	"reedwell/cmd/reedwell-desktop/internal/script"
 	"reedwell/cmd/reedwell-desktop/internal/standin"
@@ -41,7 +45,11 @@ func run(args []string, out, errs io.Writer) int {
 		fmt.Fprintln(errs, "reedwell-desktop:", err)
 		return 2
 	}
-	if err := open(o, out); err != nil {
+	do := open
+	if o.check {
+		do = checkSound
+	}
+	if err := do(o, out); err != nil {
 		fmt.Fprintln(errs, "reedwell-desktop:", err)
 		return 1
 	}
@@ -56,6 +64,9 @@ type setup struct {
 	width, height int
 	system        screen.Look
 	fake          string
+	files         string
+	editor        string
+	check, paced  bool
 	speed         float64
 	steps         []script.Step
 }
@@ -74,6 +85,10 @@ func options(args []string, errs io.Writer) (setup, error) {
 		shot  = flags.String("shot", "", "write a picture of the window into this PNG `file` when the script is over, and quit")
 	)
 	flags.StringVar(&o.folder, "data", "", "keep settings and progress in this `folder`")
+	flags.StringVar(&o.files, "files", "", "open and save files in this `folder`, without the system's dialogs")
+	flags.StringVar(&o.editor, "editor", "", "the `program` in which lessons are edited; without it the system's for plain text")
+	flags.BoolVar(&o.check, "check", false, "no window: open the sound device for two seconds, print what it says, and end")
+	flags.BoolVar(&o.paced, "pace", false, "print at the end how fast the last take was drawn")
 	flags.BoolVar(&o.system.Dark, "dark", false, "begin with dark paper")
 	flags.BoolVar(&o.system.Still, "still", false, "move nothing but what must move")
 	flags.StringVar(&o.fake, "fake", "", "no sound device: the player is this WAV `file`, from the start of each take")
@@ -142,14 +157,20 @@ func opened(args []string) ([]session.Sent, error) {
 	return all, nil
 }
 
+// around is what surrounds the program on a computer.
+type around struct {
+	*folder.Outside
+	*files.Files
+}
+
 // open runs the window until it is closed.
 func open(o setup, out io.Writer) error {
 	opener := func(d device.Options) stage.Device { return device.Open(d) }
-	var inputs stage.Inputs
+	so := stage.Options{Store: folder.Store(o.folder), Link: o.link, Random: rand.Reader, Sent: o.sent}
 	if o.fake == "" {
 		listed := device.NewInputs()
 		defer listed.Close()
-		inputs = listed
+		so.Inputs, so.Outputs = listed, listed.Outputs
 	} else {
 		played, err := standin.Read(o.fake)
 		if err != nil {
@@ -157,14 +178,41 @@ func open(o setup, out io.Writer) error {
 		}
 		opener = func(device.Options) stage.Device { return standin.New(played, o.speed) }
 	}
+	so.Open = opener
 	outside := folder.NewOutside(out)
-	s := stage.New(stage.Options{Open: opener, Store: folder.Store(o.folder), Outside: outside, Inputs: inputs, Link: o.link, Random: rand.Reader, Sent: o.sent})
+	chooser := files.New(files.Folder(), files.System{}, out)
+	if o.files != "" {
+		chooser = files.New(o.files, nil, out)
+	}
+	so.Outside = around{outside, chooser}
+	text := &editor.Editor{Folder: filepath.Join(o.folder, "editing"), Open: editor.System}
+	if o.editor != "" {
+		text.Open = editor.With(o.editor)
+	}
+	var told []session.Notice // by the editor, and not yet on the screen
+	tell := func(words string) {
+		if words != "" {
+			told = append(told, session.Notice{ID: "editor", Text: words})
+		}
+	}
+	so.Edit = func(lesson string) { tell(text.Edit(lesson)) }
+	s := stage.New(so)
 	defer s.Close()
-	p := &script.Player{Stage: s, Steps: o.steps}
-	g := game.New(p, game.Options{System: o.system, Fetched: outside.Fetched})
+	p := &script.Player{Stage: chooser.On(s), Steps: o.steps}
+	g := game.New(p, game.Options{System: o.system, Choose: chooser.Choose, Lag: s.Lag, Around: func(t *stage.Tick) {
+		t.Fetched = outside.Fetched()
+		chooser.Around(t)
+		saved, problem := text.Saved(t.Seconds)
+		tell(problem)
+		t.Edited = saved
+		t.Notices, told = append(t.Notices, told...), nil
+	}})
 	p.Window = g
 	if err := g.Run("Reedwell", o.width, o.height); err != nil {
 		return fmt.Errorf("the window: %w", err)
+	}
+	if o.paced {
+		fmt.Fprintln(out, g.Figures())
 	}
 	return p.Err
 }

@@ -17,21 +17,24 @@ import (
 func main() {
 	script := js.Global().Get("page")
 	p := &page{js: script, measure: paint.NewFonts()}
+	inputs := device.NewInputs()
 	p.stage = stage.New(stage.Options{
 		Open:    func(o device.Options) stage.Device { return device.Open(o) },
 		Store:   store{script},
 		Outside: outside{script},
-		Inputs:  device.NewInputs(),
+		Inputs:  inputs,
+		Outputs: inputs.Outputs,
 		Link:    script.Call("link").String(),
 		Page:    true,
 		Random:  rand.Reader,
 	})
+	p.game = game.New(p.stage, game.Options{Page: p, Lag: p.stage.Lag})
 	// Lives as long as the page.
 	script.Call("start", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		p.receive(args[0].String(), args[1].String(), args[2])
 		return nil
 	}))
-	if err := game.New(p.stage, game.Options{Page: p}).Run("Reedwell", 1280, 800); err != nil {
+	if err := p.game.Run("Reedwell", 1280, 800); err != nil {
 		panic(err)
 	}
 }

@@ -5,6 +5,7 @@ package main
 import (
 	"encoding/json"
 	"syscall/js"
+	"time"
 
 	"reedwell/cmd/reedwell-web/internal/mirror"
 	"reedwell/game"
@@ -17,6 +18,7 @@ import (
 type page struct {
 	js      js.Value
 	stage   *stage.Stage
+	game    *game.Game
 	measure screen.Measure
 
 	view    game.View
@@ -43,6 +45,7 @@ func (p *page) receive(kind, text string, bytes js.Value) {
 		if bytes.Truthy() {
 			a.Bytes = copied(bytes)
 		}
+		p.game.Pressed(time.Now())
 		// At once and not with the next frame: the browser gives the microphone, the sound
 		// and the clipboard only to what the player has just done.
 		p.stage.Act(a)

@@ -14,6 +14,7 @@ const usage = `usage: reedwell [COMMAND]
 
   serve [-port N] [-open=false] [-dir FOLDER]
                                    build the page and serve it on this computer; also without a command
+  desktop [-os SYSTEM] [-o FILE]   build the window for this system, or for another from here where that can be done
   drills [-json ID]                list the drills, or print one drill's targets
   render ID -o out.wav             sound a drill as a player would, with faults on request
   grade ID take.wav [-json]        mark a take; its first sample is the first count-in click
@@ -50,8 +51,8 @@ func run(args []string, out, errs io.Writer) int {
 		args = append([]string{"serve"}, args...)
 	}
 	command, ok := map[string]func([]string, io.Writer, io.Writer) (int, error){
-		"serve": serve, "drills": drills, "render": render, "grade": gradeTake, "listen": listenTo, "reeds": examine, "room": lookAtRoom,
-		"week":  compareWeeks,
+		"serve": serve, "desktop": desktop, "drills": drills, "render": render, "grade": gradeTake, "listen": listenTo,
+		"reeds": examine, "room": lookAtRoom, "week": compareWeeks,
 		"check": checkLesson, "sheet": printSheet, "clips": makeClips, "link": linkTo, "convert": convert, "write": writeDown, "publish": publish,
 	}[args[0]]
 	if !ok {

@@ -52,6 +52,7 @@ type Desk struct {
 	Ring    bool    // show it: the keyboard was used last
 	Scroll  float64 // CSS pixels
 	Pressed string  // ID of the item under the pressed pointer
+	Asked   string  // ID of the File item that was pressed in this step, if any: have a file chosen for it
 
 	name           string
 	down           bool
@@ -67,6 +68,7 @@ const dragFrom = 12
 // window of the given height.
 func (d Desk) Step(s Screen, content, window float64, h Hand) (Desk, []Action) {
 	var out []Action
+	d.Asked = ""
 	if d.name != s.Name {
 		d.name, d.Focus, d.Scroll, d.Pressed, d.sliding = s.Name, s.Focus, 0, "", false
 	}
@@ -181,6 +183,8 @@ func (d Desk) key(s Screen, window float64, k Key) (Desk, []Action) {
 		switch it.Role {
 		case Button, Choice, Toggle:
 			return d, press(it)
+		case File:
+			d.Asked = it.ID
 		}
 		return d, nil
 	}
@@ -339,6 +343,8 @@ func (d Desk) pointer(s Screen, h Hand) (Desk, []Action) {
 			switch it := s.Items[held]; it.Role {
 			case Button, Choice, Toggle:
 				out = press(it)
+			case File:
+				d.Asked = it.ID
 			case Select: // the left half is the arrow back, the right half the arrow on
 				step := 1
 				if h.X < it.Rect.X+it.Rect.W/2 {

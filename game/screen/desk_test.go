@@ -180,3 +180,29 @@ func TestDroppedFileGoesToItsItem(t *testing.T) {
 	want(t, d.step(screen.Hand{Files: []screen.Dropped{{Name: "progress", Bytes: []byte("x")}}}),
 		screen.Action{ID: "import", Name: "progress", Bytes: []byte("x")})
 }
+
+// A File item that is pressed, by key or pointer, asks for a file once and acts on nothing.
+func TestFileAsksForAFile(t *testing.T) {
+	d := newDesk(t)
+	d.step(screen.Hand{})
+	d.d.Focus = "import"
+	for _, k := range []screen.Key{screen.EnterKey, screen.SpaceKey} {
+		want(t, d.keys(k))
+		if d.d.Asked != "import" {
+			t.Errorf("key %v asks for %q, want import", k, d.d.Asked)
+		}
+		d.step(screen.Hand{})
+		if d.d.Asked != "" {
+			t.Errorf("asked again for %q", d.d.Asked)
+		}
+	}
+	d.step(screen.Hand{Wheel: 1e6})
+	h := d.at("import", 0.5)
+	h.Down = true
+	d.step(h)
+	h.Down = false
+	want(t, d.step(h))
+	if d.d.Asked != "import" {
+		t.Errorf("a click asks for %q, want import", d.d.Asked)
+	}
+}

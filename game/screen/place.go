@@ -599,7 +599,7 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 		if it.Writing != nil && it.Writing.Lines > 0 {
 			y += float64(it.Writing.Lines) * AreaSize * k * leading
 		} else {
-			for _, t := range wholeText(it.Value, w-2*areaEdge, AreaSize*k, m) {
+			for _, t := range wholeText(it.shown(), w-2*areaEdge, AreaSize*k, m) {
 				lines = append(lines, Line{Text: t, X: areaEdge, Y: y + AreaSize*k*baseline, Width: m.Width(t, AreaSize*k, false), Size: AreaSize * k, Part: ValuePart})
 				y += AreaSize * k * leading
 			}

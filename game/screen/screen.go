@@ -80,6 +80,17 @@ type Writing struct {
 	Lines   int // in sight at once; 0: all there are, and it can not be changed here
 	// Line and Column, from 1, are where the cursor was last sent; Sent counts how often.
 	Line, Column, Sent int
+	// Shown stands in place of the text where that can not be changed here: the text with the
+	// mistakes under its lines. Empty: the text itself.
+	Shown string
+}
+
+// shown is what an Area shows.
+func (it Item) shown() string {
+	if it.Writing != nil && it.Writing.Lines == 0 && it.Writing.Shown != "" {
+		return it.Writing.Shown
+	}
+	return it.Value
 }
 
 // A Picture is a page of paper, to be seen as it is printed. It is not changed once made.

@@ -18,6 +18,10 @@ func (s *stepper) act(a screen.Action) {
 		s.forget(id)
 		return
 	}
+	if a.ID == "save-spared" && s.spared {
+		s.do(Effect{Kind: SaveTake})
+		return
+	}
 	if s.faulty() {
 		s.actFault(a)
 		return
@@ -98,11 +102,14 @@ func (s *stepper) faulty() bool {
 }
 
 func (s *stepper) actFault(a screen.Action) {
+	if s.useOther(a.ID) {
+		return
+	}
 	switch a.ID {
 	case "retry":
 		s.openMic()
 	case "system-mic":
-		s.settings.Mic = ""
+		s.settings.Mic, s.settings.Out = "", ""
 		s.save()
 		s.openMic()
 	case "resume":
@@ -440,7 +447,7 @@ func (s *stepper) leaveDrill() {
 
 // play starts a take.
 func (s *stepper) play() {
-	s.view, s.take, s.trace = playing, nil, nil
+	s.view, s.take, s.trace, s.spared = playing, nil, nil, false
 	s.demo = false
 	s.earlier = s.in.Sound.Opened
 	s.do(Effect{
@@ -542,6 +549,9 @@ func (s *stepper) actPreferred(a screen.Action) {
 		return
 	case "microphone":
 		s.chooseMic(a.Value)
+		return
+	case "loudspeaker":
+		s.chooseSpeaker(a.Value)
 		return
 	case "harps":
 		s.goHarps()

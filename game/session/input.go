@@ -45,6 +45,17 @@ type Input struct {
 	Pitches       []float64    // Hz of notes that were held since the last step, while nothing sounded or was recorded
 	Practice      *Practice    // what was played and earned so far; nil when nothing changed
 	Sent          []Sent       // files with students' weeks that were opened from outside
+	Edited        *string      // the lesson as it was saved in the player's own editor
+	Drawing       Drawing      // how the last take was drawn
+}
+
+// A Drawing is how fast the screen followed while the last take ran.
+type Drawing struct {
+	Pictures      int     // drawn in all; 0: no take has run
+	Usual, Slow   float64 // seconds from one to the next: the median, and the one that 1 in 100 exceeds
+	Work          float64 // seconds of it that the program worked, that 1 in 100 exceeds
+	Sound, Slower float64 // seconds from the device's handing over of a sound to its picture: the median, and the one that 1 in 20 exceeds
+	Press         float64 // seconds from the last press to its picture; 0: none
 }
 
 // A Shelf is the lessons at hand and how their licks went.
@@ -116,6 +127,8 @@ type Sound struct {
 	Slip       float64 // seconds the round trip seems to have grown since the device was opened; a hint only
 	Input      string  // names the microphone for Inputs and for OpenMic
 	Inputs     []Mic   // microphones to choose from; nil where there is no choice
+	Speaker    string  // names the output that was chosen for OpenMic; empty is the system's choice
+	Speakers   []Mic   // outputs to choose from; nil where there is no choice
 	Loud       bool    // over the loudspeaker the band would disturb the listening
 }
 
@@ -179,6 +192,7 @@ type Take struct {
 	Frames []listen.Frame // At counted from drill time 0
 	Result grade.Result
 	Cut    string  // not empty: cut off, and why; nothing was graded
+	Kept   bool    // of a take that was cut off: what was recorded until then can be saved
 	Lost   float64 // seconds of sound the device lost
 	// Counted tells whether the take was entered in the player's progress.
 	Counted bool
@@ -277,6 +291,7 @@ const (
 	SaveFile      // Name, Bytes
 	ExportJournal // the practice journal, as a file
 	ImportJournal // Bytes
+	EditDraft     // Text, in the player's own editor
 )
 
 // A Format is what a lesson can be saved as.
@@ -297,6 +312,7 @@ const (
 type Effect struct {
 	Kind      EffectKind
 	Input     string      // of OpenMic: which microphone; empty is the system's choice
+	Output    string      // of OpenMic: which loudspeaker or headphones; empty is the system's choice
 	Drill     drill.Drill // of StartTake, PlayDemo, PlayBack
 	RoundTrip float64     // seconds, of StartTake, PlayDemo, PlayBack
 	Spans     []Span      // of PlayBack, heard one after the other

@@ -123,6 +123,7 @@ type State struct {
 	trace  []screen.TracePoint
 	traced drill.Drill
 	take   *Take
+	spared bool     // what was recorded of a take that was cut off can be saved
 	opened []string // titles that the take opened
 	shown  []int    // notes of the result that have marks
 	chosen int      // which of them is shown in detail
@@ -242,6 +243,9 @@ func (s *stepper) absorb() {
 	}
 	for _, f := range in.Sent {
 		s.openSent(f)
+	}
+	if in.Edited != nil {
+		s.edited(*in.Edited)
 	}
 	if in.Run.Kind == Replaying && s.view != result && s.view != pictured {
 		s.do(Effect{Kind: StopSound})
@@ -370,7 +374,7 @@ func (s *stepper) drowse() {
 func (s *stepper) openMic() {
 	s.looking, s.asleep = false, false
 	s.anything, s.loud, s.silent = false, false, -1
-	s.do(Effect{Kind: OpenMic, Input: s.settings.Mic})
+	s.do(Effect{Kind: OpenMic, Input: s.settings.Mic, Output: s.settings.Out})
 }
 
 func (s *stepper) tell(n Notice) {
@@ -583,7 +587,7 @@ func (s *stepper) atTempo() bool { return s.drill.Tempo >= s.entry(s.drill.ID).T
 // finish shows how a take went.
 func (s *stepper) finish(t *Take, before []Entry) {
 	if t.Cut != "" {
-		s.view = practice
+		s.view, s.spared = practice, t.Kept
 		s.tell(Notice{"cut", t.Cut})
 		return
 	}

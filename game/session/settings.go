@@ -23,6 +23,7 @@ type Settings struct {
 	Own     string           `json:"own,omitempty"`    // the kept harp in hand; empty: none of them
 	Phones  bool             `json:"headphones"`
 	Mic     string           `json:"microphone,omitempty"` // the device's own name for it; empty is the system's choice
+	Out     string           `json:"loudspeaker,omitempty"`
 	Large   bool             `json:"large"`
 	Still   bool             `json:"still"`
 	Paper   string           `json:"paper"` // "", "light" or "dark": "" is as the system says
@@ -117,6 +118,9 @@ func (s Settings) validate() error {
 	}
 	if len(s.Mic) > maxMic {
 		return fmt.Errorf("a microphone's name of %d bytes", len(s.Mic))
+	}
+	if len(s.Out) > maxMic {
+		return fmt.Errorf("a loudspeaker's name of %d bytes", len(s.Out))
 	}
 	if len(s.Delays) > maxDelays {
 		return fmt.Errorf("%d delays", len(s.Delays))

@@ -143,10 +143,13 @@ func (s *stepper) look() screen.Look {
 func (s *stepper) notes(p *page) {
 	for _, n := range s.notices {
 		from := len(p.Items)
-		p.styled("notice-"+n.ID, screen.Warning, n.Text)
+		p.styled("notice-"+n.ID, tone(n), n.Text)
 		p.quiet("put-away-"+n.ID, "OK")
 		p.row(90+from, from)
 		p.Alert = n.Text
+		if n.ID == "cut" {
+			s.showSpared(p)
+		}
 	}
 }
 
@@ -168,12 +171,14 @@ func (s *stepper) showFault(p *page) {
 	for _, n := range s.notices {
 		if n.ID == "cut" {
 			p.text("take", n.Text)
+			s.showSpared(p)
 		}
 	}
 	if snd.State == SoundHeld {
 		p.primary("resume", "Go on")
 	} else {
 		p.primary("retry", "Try again")
+		s.showOthers(p)
 		if s.settings.Mic != "" {
 			p.button("system-mic", "Use the system's microphone")
 		}
@@ -315,20 +320,7 @@ func (s *stepper) showAsleep(p *page) bool {
 }
 
 // micNames are the microphones to choose from, each name once.
-func (s *stepper) micNames() []string {
-	var all []string
-	for i, m := range s.in.Sound.Inputs {
-		name := m.Label
-		if name == "" {
-			name = fmt.Sprintf("Microphone %d", i+1)
-		}
-		for n, first := 2, name; slices.Contains(all, name); n++ {
-			name = fmt.Sprintf("%s (%d)", first, n)
-		}
-		all = append(all, name)
-	}
-	return all
-}
+func (s *stepper) micNames() []string { return named(s.in.Sound.Inputs, "Microphone") }
 
 // showMics lets the player choose the microphone, if there are at least so many.
 func (s *stepper) showMics(p *page, least int) {
@@ -1089,6 +1081,7 @@ func (s *stepper) showPreferred(p *page) {
 		p.button("check", "Microphone check")
 		p.row(50, from)
 		s.showMics(p, 1)
+		s.showSpeakers(p)
 		state := "Not calibrated."
 		if !s.guessed {
 			state = fmt.Sprintf("Measured delay: %s.", ms(s.delay.Seconds))
@@ -1109,6 +1102,7 @@ func (s *stepper) showPreferred(p *page) {
 		p.add(screen.Item{ID: c.id, Role: screen.Choice, Group: "Paper", Label: c.label, On: s.settings.Paper == c.value})
 	}
 	p.row(51, from)
+	s.showDrawing(p)
 	p.heading("h-progress", "Your progress")
 	p.text("where", "It is kept on this device only. Browsers may clear it when you stay away for long: save a copy now and then.")
 	p.button("export", "Save a copy")

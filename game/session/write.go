@@ -23,6 +23,7 @@ type draft struct {
 	part    int            // what is heard or tried: a lick from 0, or chorus
 	doubts  []placed       // about what was played and written down last
 	saved   string         // the text as it was kept last
+	abroad  bool           // it is open in the player's own editor
 }
 
 // A placed doubt is one about a note of a lick, both from 0; the note -1 is the lick as a
@@ -116,7 +117,7 @@ func (s *stepper) writeOn(b book) {
 		s.do(Effect{Kind: KeepLesson, ID: s.draft.id, Text: s.draft.text})
 		s.tell(Notice{"kept", fmt.Sprintf("What you were writing, %q, is kept among your lessons.", s.draft.name())})
 	}
-	s.draft.id = id
+	s.draft.id, s.draft.abroad = id, false
 	s.rewrite(b.text)
 	s.draft.saved = b.text
 }
@@ -217,6 +218,9 @@ func (s *stepper) actWriting(a screen.Action) {
 		return
 	case "record":
 		s.view, s.copied = recording, ""
+		return
+	case "edit":
+		s.edit()
 		return
 	case "read":
 		s.do(Effect{Kind: ReadFile, Name: a.Name, Bytes: a.Bytes, Address: lesson.Address{Lesson: d.lesson}, Bar: s.nextBar()})
@@ -343,7 +347,9 @@ func (s *stepper) showWriting(p *page) {
 	detail := "Plain text: lines with a name and a colon, then tab. -4 is 4 draw, +4 is 4 blow, -3' a half step down; :2 lasts twice as long, z is a rest, | ends a bar."
 	label := "The lesson"
 	if !s.in.Page {
-		detail = "This window shows the text. To change it, write in any text editor and drop the file here again, or open this program in a browser."
+		detail = "To change it, press Edit in your own editor. Each time you save there, it is read here again."
+		w.Shown = annotated(d.text, d.problems)
+		p.button("edit", "Edit in your own editor")
 	}
 	p.add(screen.Item{ID: "text", Role: screen.Area, Label: label, Detail: detail, Value: d.text, Writing: &w})
 	p.Focus = "title" // a field that has the keyboard at once brings up that of a phone

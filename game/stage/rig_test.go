@@ -70,6 +70,7 @@ type rig struct {
 	checks  int          // how often the delay was checked before a take
 	asked   []string     // the microphones that were asked for
 	inputs  stage.Inputs
+	outputs func() []device.DeviceInfo
 	page    bool            // a page is around
 	played  func([]float32) // told of what sounds, but for test sounds
 	loose   bool            // what is played need not last as long as what sounds
@@ -88,7 +89,7 @@ func newRig(t testing.TB, link string) *rig {
 // start begins a new Stage on the same store, as a page that is loaded.
 func (r *rig) start(link string) {
 	r.fake = nil
-	r.stage = stage.New(stage.Options{Open: r.open, Store: r.store, Outside: r.outside, Inputs: r.inputs, Link: link, Page: r.page})
+	r.stage = stage.New(stage.Options{Open: r.open, Store: r.store, Outside: r.outside, Inputs: r.inputs, Outputs: r.outputs, Link: link, Page: r.page})
 	r.poll()
 }
 
@@ -98,6 +99,7 @@ func (r *rig) open(asked device.Options) stage.Device {
 	if asked.DeviceID != "" {
 		o.Info.InputID = asked.DeviceID
 	}
+	o.Info.OutputID = asked.OutputID
 	r.player(&o)
 	r.fake = device.NewFake(o)
 	r.opened++

@@ -452,6 +452,10 @@ func (s *Stage) cut(why string) {
 	case r.recording():
 		s.forget()
 		s.take = &session.Take{Drill: r.drill, Cut: why}
+		if rate := s.dev.Info().Rate; rate > 0 && len(r.sound) > int(r.before)+rate {
+			s.kept = recording{r.drill.ID, rate, r.sound[r.before:]}
+			s.take.Kept = true
+		}
 	}
 }
 

@@ -14,15 +14,16 @@
 // chirps check it before the first take of a stream, and wherever the microphone hears the
 // count-in, the clicks check it in every take: a take is shifted by what they have moved.
 //
-// A Stage belongs to one goroutine and never blocks. Listening is cut into pieces, at
-// most [budget] seconds of sound a Poll; making the backing, the search of a calibration
-// and grading are one piece each, done while nothing is recorded. What a teacher asks for and
+// A Stage belongs to one goroutine and never blocks. Listening is cut into pieces, [budget]
+// seconds of sound a Poll or twice what came in since the one before; making the backing, the
+// search of a calibration and grading are one piece each, done while nothing is recorded. What a teacher asks for and
 // takes long, as all clips of a lesson, is a work: a step of it a Poll while nothing sounds.
 package stage
 
 import (
 	"io"
 	"math"
+	"strings"
 
 	"reedwell/audio/device"
 	"reedwell/audio/listen"
@@ -95,8 +96,11 @@ type Options struct {
 	Store   Store
 	Outside Outside
 	Inputs  Inputs // nil: the player can not choose the microphone here
-	Link    string // fragment the page was opened with, without the #; empty for none
-	Page    bool   // a page is around: it has fields for text, shows SVG and prints
+	// Outputs are the loudspeakers and headphones to choose from; nil: none can be chosen.
+	Outputs func() []device.DeviceInfo
+	Link    string            // fragment the page was opened with, without the #; empty for none
+	Edit    func(text string) // opens a lesson in the player's own editor; nil where there is a field for it
+	Page    bool              // a page is around: it has fields for text, shows SVG and prints
 
 	Random io.Reader      // makes the name under which this installation keeps its journal; nil: the system's
 	Sent   []session.Sent // files with students' weeks to open at once
@@ -110,6 +114,9 @@ type Tick struct {
 	Hidden        bool        // the page can not be seen
 	Link          string      // fragment of a link opened since the last Poll
 	Fetched       *Fetched    // a file that was asked for
+	Notices       []session.Notice
+	Edited        *string         // as session.Input's
+	Drawing       session.Drawing // as session.Input's
 	Actions       []screen.Action
 }
 
@@ -120,19 +127,22 @@ type Stage struct {
 	keeper *path.Keeper
 	way    path.Path
 	list   []drill.Summary
-	day    string // of the entries
-	tick   Tick   // the last
+	day    string  // of the entries
+	tick   Tick    // the last
+	since  float64 // seconds from the one before to it
 	last   screen.Screen
 
 	journal  *week.Keeper
 	practice *session.Practice // for the next step
 	sent     []session.Sent    // for the next step
 
-	dev    Device
-	opened int
-	listed int     // the stream since which the microphones were listed
-	spare  float64 // output buffering to ask for at the next opening
-	level  balance
+	dev      Device
+	opened   int
+	listed   int     // the stream since which the microphones were listed
+	failed   int     // the stream that failed last
+	lookedAt float64 // when the devices were listed last
+	spare    float64 // output buffering to ask for at the next opening
+	level    balance
 
 	heard     []float32 // captured and not yet listened to
 	heardFrom int64     // frame of heard[0]
@@ -169,11 +179,20 @@ type Stage struct {
 	roomed      *session.Roomed
 	cased       *reeds.Case
 	pitches     []float64
+	editedText  *string
 }
 
 // budget is how much sound is listened to in one Poll at most, in seconds. At fifty times
 // real time, the least the ear is built for, 0.1 s takes 2 ms.
 const budget = 0.1
+
+// mostShare is the same where Polls come so seldom that budget would fall behind: on a machine
+// that draws seven pictures a second 0.1 s a Poll was five seconds late in a take of twenty.
+const mostShare = 0.5
+
+// share is how much sound is listened to in this Poll, in seconds: twice what has come in since
+// the one before, between budget and mostShare.
+func (s *Stage) share() float64 { return max(budget, min(2*s.since, mostShare)) }
 
 // longest is the longest hole in the stream that is filled with zeros, in seconds; after
 // a longer one the ear starts anew.
@@ -204,6 +223,7 @@ func New(o Options) *Stage {
 // Poll moves the program on and returns what to show.
 func (s *Stage) Poll(t Tick) screen.Screen {
 	s.listInputs(s.tick.Hidden && !t.Hidden)
+	s.since = t.Seconds - s.tick.Seconds
 	s.tick = t
 	if s.dev != nil {
 		s.dev.Poll(t.Seconds)
@@ -216,6 +236,8 @@ func (s *Stage) Poll(t Tick) screen.Screen {
 	if t.Fetched != nil {
 		s.fetched(*t.Fetched)
 	}
+	s.notices = append(s.notices, t.Notices...)
+	s.editedText = t.Edited
 	s.toil()
 	return s.step(t.Actions)
 }
@@ -247,7 +269,9 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		Link: s.link, Calibration: s.calibration, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
 		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Roomed: s.roomed, Work: s.working(),
 		Harps: s.cased, Pass: s.reeding.view(), Pitches: s.pitches, Practice: s.practice, Sent: s.sent,
+		Edited: s.editedText, Drawing: s.tick.Drawing,
 	}
+	s.editedText = nil
 	if s.dev != nil {
 		in.Now = s.dev.Now()
 	}
@@ -268,7 +292,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 			Width: s.tick.Width, Height: s.tick.Height, System: s.tick.System, Now: in.Now,
 			Sound: s.sound(), Run: s.running(), Path: s.entries, Notices: s.notices,
 			Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Work: s.working(),
-			Harps: s.cased, Pass: s.reeding.view(), Practice: s.practice,
+			Harps: s.cased, Pass: s.reeding.view(), Practice: s.practice, Drawing: s.tick.Drawing,
 		}
 		s.entries, s.notices, s.practice = nil, nil, nil
 		s.lessons, s.keptID, s.loaded, s.pages, s.cased = nil, "", nil, nil, nil
@@ -312,6 +336,12 @@ func (s *Stage) sound() session.Sound {
 	if s.o.Inputs != nil {
 		for _, m := range s.o.Inputs.All() {
 			d.Inputs = append(d.Inputs, session.Mic{ID: m.ID, Label: m.Label})
+		}
+	}
+	d.Speaker = i.OutputID
+	if s.o.Outputs != nil {
+		for _, m := range s.o.Outputs() {
+			d.Speakers = append(d.Speakers, session.Mic{ID: m.ID, Label: m.Label})
 		}
 	}
 	if err := s.dev.Err(); err != nil {
@@ -363,7 +393,7 @@ func processing(i device.Info) string {
 func (s *Stage) do(e session.Effect) {
 	switch e.Kind {
 	case session.OpenMic:
-		s.open(e.Input)
+		s.open(e.Input, e.Output)
 	case session.ResumeSound:
 		if s.dev != nil {
 			s.dev.Resume()
@@ -410,6 +440,10 @@ func (s *Stage) do(e session.Effect) {
 		s.saveLesson(e)
 	case session.ReadFile:
 		s.readFile(e)
+	case session.EditDraft:
+		if s.o.Edit != nil {
+			s.o.Edit(e.Text)
+		}
 	case session.StopWork:
 		s.work = work{}
 	case session.CopyWeek:
@@ -423,6 +457,15 @@ func (s *Stage) do(e session.Effect) {
 	default:
 		s.doHarps(e)
 	}
+}
+
+// Lag is how old the newest sound is that was listened to, in seconds since the device handed
+// it over; negative where nothing is listened to.
+func (s *Stage) Lag() float64 {
+	if s.dev == nil || !s.started || s.dev.State() != device.Running {
+		return -1
+	}
+	return max(0, float64(s.dev.Now()-s.heardFrom)/float64(s.dev.Info().Rate))
 }
 
 // working describes the work to the session.
@@ -439,18 +482,38 @@ func (s *Stage) listInputs(now bool) {
 	if s.dev != nil && s.dev.State() == device.Running && s.listed != s.opened {
 		s.listed, now = s.opened, true
 	}
+	if s.dev != nil && s.dev.State() == device.Failed && s.failed != s.opened {
+		s.failed, now = s.opened, true
+	}
+	switch {
+	case !s.choosing():
+		s.lookedAt = s.tick.Seconds
+	case s.tick.Seconds-s.lookedAt >= lookEvery:
+		now = true
+	}
 	if now {
+		s.lookedAt = s.tick.Seconds
 		s.o.Inputs.Refresh()
 	}
 }
 
-// open opens the device anew, on the microphone with an ID or the system's choice.
-func (s *Stage) open(input string) {
+// lookEvery is how often in seconds the devices are listed anew where one is chosen: not
+// every system says that one was put in.
+const lookEvery = 2.0
+
+// choosing reports a screen on which the player chooses a device.
+func (s *Stage) choosing() bool {
+	return s.last.Name == "sound" || s.last.Name == "settings" || strings.HasPrefix(s.last.Name, "fault-")
+}
+
+// open opens the device anew, on the microphone and the output with an ID or the system's
+// choice.
+func (s *Stage) open(input, output string) {
 	s.Close()
 	s.opened++
 	s.level = balance{}
 	s.started, s.live, s.heard, s.frames = false, nil, s.heard[:0], s.frames[:0]
-	s.dev = s.o.Open(device.Options{DeviceID: input, Spare: s.spare})
+	s.dev = s.o.Open(device.Options{DeviceID: input, OutputID: output, Spare: s.spare})
 }
 
 func (s *Stage) stop() {
@@ -506,7 +569,7 @@ func (s *Stage) advance() {
 		s.heardFrom += int64(drop)
 		s.live = nil
 	}
-	n := min(len(s.heard), int(budget*float64(rate)))
+	n := min(len(s.heard), int(s.share()*float64(rate)))
 	piece := s.heard[:n]
 	switch {
 	case s.run.ear != nil || s.run.captured != nil:

@@ -291,3 +291,90 @@ func TestOverALoudspeaker(t *testing.T) {
 		}
 	}
 }
+
+// outputs are two loudspeakers.
+func outputs() []device.DeviceInfo {
+	return []device.DeviceInfo{{ID: "x", Label: "Monitor"}, {ID: "y", Label: "Phones"}}
+}
+
+// When the microphone goes away in a take, the devices are listed again, what was recorded
+// until then can be saved, and another microphone is opened.
+func TestAnotherMicrophoneAfterOneWentAway(t *testing.T) {
+	r := newRig(t, "")
+	m := new(microphones)
+	r.inputs = m
+	r.options.Info = device.Info{InputID: "a", InputLabel: "Built-in"}
+	r.start("")
+	r.ready()
+	r.press("level-single-1")
+	r.press("play")
+	r.wait(8)
+	listed := m.refreshed
+	r.fake.Fail(device.Unplugged)
+	r.wait(0.1)
+	r.on("fault-unplugged")
+	if m.refreshed != listed+1 {
+		t.Errorf("listed %d times when it went away, want once", m.refreshed-listed)
+	}
+	r.wait(10)
+	if m.refreshed < listed+4 {
+		t.Errorf("listed %d times in ten seconds of waiting for another, want every two", m.refreshed-listed)
+	}
+	r.press("save-spared")
+	sound, err := wav.Read(bytes.NewReader(r.outside.file))
+	// Of the 8 s the count-in's lead and the round trip are not part of the take.
+	if err != nil || r.outside.name != "reedwell-single-1.wav" || sound.Rate != 48000 || sound.Seconds() < 6 || sound.Seconds() > 8 {
+		t.Errorf("saved %s of %.1f s at %d Hz, %v; want some seven seconds", r.outside.name, sound.Seconds(), sound.Rate, err)
+	}
+	r.press("use-2")
+	r.wait(0.1)
+	r.on("drill")
+	if got := r.asked[len(r.asked)-1]; got != "c" {
+		t.Errorf("asked for %q, want c", got)
+	}
+	r.perform, r.spec = well(player.Faults{}), drill.Spec{ID: "single-1"}
+	r.take()
+	r.says("A good take")
+}
+
+// Another loudspeaker is another device with a delay of its own, and is asked for again the
+// next time.
+func TestChoosingALoudspeaker(t *testing.T) {
+	r := newRig(t, "")
+	r.outputs = outputs
+	r.start("")
+	r.ready()
+	r.press("settings")
+	r.says("Measured delay")
+	r.act(screen.Action{ID: "loudspeaker", Value: "Phones"})
+	r.wait(0.1)
+	r.on("settings")
+	r.says("Not calibrated")
+	if it, _ := r.item("loudspeaker"); it.Value != "Phones" || r.fake.Info().OutputID != "y" {
+		t.Errorf("loudspeaker %+v on %+v, want Phones", it, r.fake.Info())
+	}
+	r.start("")
+	r.press("start")
+	r.wait(0.1)
+	if r.fake.Info().OutputID != "y" {
+		t.Errorf("opened again on %q, want y", r.fake.Info().OutputID)
+	}
+}
+
+// Where pictures come seldom, listening keeps up all the same: four Polls a second leave no
+// more than half a second of sound waiting in the middle of a take.
+func TestListeningKeepsUpWithFewPictures(t *testing.T) {
+	r := newRig(t, "")
+	r.ready()
+	r.press("level-single-1")
+	r.press("play")
+	r.wait(2)
+	for range 40 {
+		r.fake.Advance(12000)
+		r.seconds += 0.25
+		r.poll()
+		if lag := r.stage.Lag(); r.screen.Name == "take" && lag > 0.5 {
+			t.Fatalf("%.2f s of sound wait to be listened to, want at most 0.5", lag)
+		}
+	}
+}

@@ -1,5 +1,5 @@
 // Package folder is what a computer offers in place of a browser: a folder that keeps the
-// player's settings and progress, the downloads, the clipboard and the date.
+// player's settings and progress, the clipboard and the date.
 package folder
 
 import (

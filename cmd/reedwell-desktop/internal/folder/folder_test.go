@@ -47,23 +47,6 @@ func TestFailedSaveLeavesTheOld(t *testing.T) {
 	}
 }
 
-func TestDownloadReplacesNothing(t *testing.T) {
-	var out bytes.Buffer
-	dir := t.TempDir()
-	o := &folder.Outside{Out: &out, Downloads: dir}
-	o.Download("take.wav", []byte("1"))
-	o.Download("take.wav", []byte("2"))
-	o.Download("../sly.wav", []byte("3"))
-	for name, want := range map[string]string{"take.wav": "1", "take-2.wav": "2", "sly.wav": "3"} {
-		if got, err := os.ReadFile(filepath.Join(dir, name)); err != nil || string(got) != want {
-			t.Errorf("%s holds %q, %v; want %q", name, got, err, want)
-		}
-	}
-	if n := strings.Count(out.String(), "saved "+dir); n != 3 {
-		t.Errorf("said %q, want three places", out.String())
-	}
-}
-
 func TestLinkIsPrintedWithoutAClipboard(t *testing.T) {
 	var out bytes.Buffer
 	copied := ""

@@ -13,56 +13,16 @@ import (
 	"reedwell/levels/lesson"
 )
 
-// An Outside is a stage.Outside of a computer.
+// An Outside is a stage.Outside of a computer, but for saving files.
 type Outside struct {
-	Out       io.Writer               // where it says what it did
-	Downloads string                  // folder of files offered to the player
-	Copy      func(text string) error // puts text on the clipboard
+	Out  io.Writer               // where it says what it did
+	Copy func(text string) error // puts text on the clipboard
 
 	fetched []string // asked for and not read yet
 }
 
-// NewOutside uses the folder Downloads in the player's home, or the home where there is
-// none, and the clipboard of the system.
-func NewOutside(out io.Writer) *Outside {
-	d := &Outside{Out: out, Downloads: ".", Copy: toClipboard}
-	if home, err := os.UserHomeDir(); err == nil {
-		d.Downloads = home
-		if info, err := os.Stat(filepath.Join(home, "Downloads")); err == nil && info.IsDir() {
-			d.Downloads = filepath.Join(home, "Downloads")
-		}
-	}
-	return d
-}
-
-// Download writes a file into the player's downloads and says where; it replaces none.
-func (d *Outside) Download(name string, data []byte) {
-	ext := filepath.Ext(name)
-	base := strings.TrimSuffix(filepath.Base(name), ext)
-	for n := 1; n < 1000; n++ {
-		path := filepath.Join(d.Downloads, base+ext)
-		if n > 1 {
-			path = filepath.Join(d.Downloads, fmt.Sprintf("%s-%d%s", base, n, ext))
-		}
-		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-		if os.IsExist(err) {
-			continue
-		}
-		if err == nil {
-			_, err = f.Write(data)
-			if e := f.Close(); err == nil {
-				err = e
-			}
-		}
-		if err != nil {
-			fmt.Fprintln(d.Out, "not saved:", err)
-			return
-		}
-		fmt.Fprintln(d.Out, "saved", path)
-		return
-	}
-	fmt.Fprintln(d.Out, "not saved: too many files named", name)
-}
+// NewOutside uses the clipboard of the system.
+func NewOutside(out io.Writer) *Outside { return &Outside{Out: out, Copy: toClipboard} }
 
 // CopyLink puts the part of a link from # on, which follows the address of any page of
 // this program and is this command's argument, on the clipboard, and prints it.

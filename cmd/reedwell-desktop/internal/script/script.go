@@ -2,6 +2,7 @@
 // with commas between:
 //
 //	ITEM            press the item, as soon as it is there and not disabled
+//	file:ITEM       have a file chosen for the item
 //	set:ITEM=VALUE  set a select or field to the text, a slider to the number, a toggle to on or off
 //	screen:NAME     wait for a screen
 //	wait:SECONDS    wait
@@ -41,7 +42,7 @@ func Parse(text string) ([]Step, error) {
 		s := Step{verb, arg}
 		bad := arg == "" && verb != "quit"
 		switch verb {
-		case "press", "screen", "shot", "quit":
+		case "press", "file", "screen", "shot", "quit":
 		case "set":
 			bad = bad || !strings.Contains(arg, "=")
 		case "wait":
@@ -51,7 +52,7 @@ func Parse(text string) ([]Step, error) {
 			bad = true
 		}
 		if bad {
-			return nil, fmt.Errorf("script step %q: want ITEM, set:ITEM=VALUE, screen:NAME, wait:SECONDS, shot:FILE or quit", t)
+			return nil, fmt.Errorf("script step %q: want ITEM, file:ITEM, set:ITEM=VALUE, screen:NAME, wait:SECONDS, shot:FILE or quit", t)
 		}
 		steps = append(steps, s)
 	}
@@ -66,6 +67,7 @@ const patience = 120
 type Window interface {
 	Shoot(func(*image.RGBA))
 	Close()
+	Choose(screen.Item)
 }
 
 // A Player is a stage on which a script plays; without steps it is the stage itself.
@@ -127,6 +129,10 @@ func (d *Player) step(now float64) ([]screen.Action, bool) {
 	for _, it := range d.shown.Items {
 		if it.ID != id || it.Disabled {
 			continue
+		}
+		if s.Verb == "file" {
+			d.Window.Choose(it)
+			return nil, true
 		}
 		a := screen.Action{ID: id}
 		switch it.Role {

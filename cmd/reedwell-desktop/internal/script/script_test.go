@@ -30,6 +30,7 @@ func TestParse(t *testing.T) {
 type book struct {
 	did    []screen.Action
 	closed bool
+	chose  []string // items for which a file was to be chosen
 }
 
 func (b *book) Poll(t stage.Tick) screen.Screen {
@@ -43,6 +44,7 @@ func (b *book) Poll(t stage.Tick) screen.Screen {
 
 func (b *book) Shoot(f func(*image.RGBA)) { f(image.NewRGBA(image.Rect(0, 0, 4, 4))) }
 func (b *book) Close()                    { b.closed = true }
+func (b *book) Choose(it screen.Item)     { b.chose = append(b.chose, it.ID) }
 
 func play(t *testing.T, text string, seconds float64) (*book, *script.Player) {
 	steps, err := script.Parse(text)
@@ -59,9 +61,9 @@ func play(t *testing.T, text string, seconds float64) (*book, *script.Player) {
 
 func TestPlayerWaitsAndPresses(t *testing.T) {
 	shot := filepath.Join(t.TempDir(), "a.png")
-	b, p := play(t, "on,screen:two,set:a4=442,set:large=on,set:key=A,shot:"+shot+",quit", 10)
+	b, p := play(t, "on,screen:two,file:key,set:a4=442,set:large=on,set:key=A,shot:"+shot+",quit", 10)
 	want := []screen.Action{{ID: "on"}, {ID: "a4", Now: 442}, {ID: "large", On: true}, {ID: "key", Value: "A"}}
-	if !reflect.DeepEqual(b.did, want) || !b.closed || p.Err != nil {
+	if !reflect.DeepEqual(b.did, want) || len(b.chose) != 1 || b.chose[0] != "key" || !b.closed || p.Err != nil {
 		t.Errorf("did %+v, closed %v, error %v; want %+v, closed", b.did, b.closed, p.Err, want)
 	}
 	if _, err := os.Stat(shot); err != nil {
