@@ -94,8 +94,17 @@ func (p *Painter) asked(c *pen, plan screen.ChartPlan, ch *screen.Chart) {
 			if !joined {
 				end -= 2
 			}
+			if n.Zone > 0 { // a band as high as the zone, and no line in it
+				top, bottom := plan.Y(n.Cents+n.Zone, row), plan.Y(n.Cents-n.Zone, row)
+				if high := thick * 1.6; bottom-top < high {
+					top, bottom = y-high/2, y+high/2
+				}
+				c.frame(x0+1, top, math.Max(end+thick/2-x0-1, 4), bottom-top, 3, 2, p.Asked)
+			}
 			x := math.Min(x0+thick/2, end)
-			c.stroke(x, y, math.Max(x, end), y, thick, p.Asked)
+			if n.Zone == 0 {
+				c.stroke(x, y, math.Max(x, end), y, thick, p.Asked)
+			}
 			if !start {
 				return
 			}

@@ -143,19 +143,33 @@ func takeOf(d drill.Drill, width float64) screen.Screen {
 	for _, h := range d.Chords {
 		c.Chords = append(c.Chords, screen.ChartChord{Beat: h.Beat, Name: h.Name})
 	}
+	for _, called := range d.Called() {
+		c.Chords = append(c.Chords, screen.ChartChord{Beat: called.From, Name: "Listen"})
+	}
 	for _, g := range d.Targets {
+		if d.ByEar { // what is asked is not shown
+			break
+		}
+		if words := g.Wave.Words(); words != "" {
+			c.Chords = append(c.Chords, screen.ChartChord{Beat: g.Beat, Name: words})
+		}
 		cents := 1200 * math.Log2(g.Hz/261.63) // over 1 blow of a C harp
 		c.Pickup = max(c.Pickup, -g.Beat)
 		c.HighCents = max(c.HighCents, cents+200)
-		c.Notes = append(c.Notes, screen.ChartNote{Beat: g.Beat, Beats: g.Beats, Cents: cents, Tab: g.Note.Tab(), Join: int(g.Join)})
+		c.Notes = append(c.Notes, screen.ChartNote{Beat: g.Beat, Beats: g.Beats, Cents: cents, Tab: g.Tab(), Join: int(g.Join), Zone: g.Zone})
 	}
-	return screen.Screen{Name: "take", Title: d.Title, Comb: screentest.Comb(), Chart: c, Items: []screen.Item{
+	s := screen.Screen{Name: "take", Title: d.Title, Comb: screentest.Comb(), Chart: c, Items: []screen.Item{
 		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: d.Title},
 		{ID: "count", Role: screen.Text, Label: "Count-in: 4"},
 		{ID: "chart", Role: screen.ChartView, Label: "Bars"},
 		{ID: "comb", Role: screen.CombView, Label: "Comb"},
 		{ID: "stop", Role: screen.Button, Style: screen.Primary, Label: "Stop"},
 	}}
+	if d.Unseen {
+		s.Comb = nil
+		s.Items = slices.DeleteFunc(s.Items, func(i screen.Item) bool { return i.ID == "comb" })
+	}
+	return s
 }
 
 func eachDrill(t *testing.T, f func(d drill.Drill)) {

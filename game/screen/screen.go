@@ -228,6 +228,7 @@ type ChartNote struct {
 	Cents       float64 // relative to 1 blow
 	Tab         string  // empty: it goes on with the warble before it and is not written by itself
 	Join        int     // 0 tongued, 1 legato, 2 glide
+	Zone        float64 // cents to either side in which every pitch is right; 0 for one pitch
 	Outcome     Outcome
 	Chosen      bool // shown in detail
 	Sign        Sign

@@ -451,7 +451,7 @@ func (s *stepper) play() {
 	s.demo = false
 	s.earlier = s.in.Sound.Opened
 	s.do(Effect{
-		Kind: StartTake, Drill: s.drill, RoundTrip: s.delay.Seconds, Display: s.display, AtTempo: s.atTempo(),
+		Kind: StartTake, Drill: s.drill, RoundTrip: s.delay.Seconds, Display: s.display && !s.drill.Unseen, AtTempo: s.atTempo(),
 		Speaker: !s.settings.Phones, Check: s.unchecked(), Lick: s.lickKey(), Part: s.part.only(),
 	})
 }

@@ -25,13 +25,14 @@ func chart(d drill.Drill, width float64) *screen.Chart {
 	for _, ch := range d.Chords {
 		c.Chords = append(c.Chords, screen.ChartChord{Beat: ch.Beat, Name: ch.Name})
 	}
+	c.Chords = append(c.Chords, labels(d)...)
 	one := pitch(d.Harp, harp.Note{Hole: 1})
 	c.LowCents, c.HighCents = math.Inf(1), math.Inf(-1)
 	for i, t := range d.Targets {
 		cents := harp.Cents(t.Hz, one)
 		c.Pickup = max(c.Pickup, -t.Beat)
 		c.LowCents, c.HighCents = min(c.LowCents, cents), max(c.HighCents, cents)
-		c.Notes = append(c.Notes, screen.ChartNote{Beat: t.Beat, Beats: t.Beats, Cents: cents, Tab: tab(d, i), Join: int(t.Join)})
+		c.Notes = append(c.Notes, screen.ChartNote{Beat: t.Beat, Beats: t.Beats, Cents: cents, Tab: tab(d, i), Join: int(t.Join), Zone: t.Zone})
 	}
 	if len(d.Targets) == 0 { // all that the harp has
 		c.LowCents, c.HighCents = 0, harp.Cents(pitch(d.Harp, harp.Note{Hole: harp.Holes}), one)
@@ -105,7 +106,7 @@ func tab(d drill.Drill, i int) string {
 	case t.Warble && i+1 < len(d.Targets) && goesOn(d, i+1):
 		return t.Note.Tab() + "~" + d.Targets[i+1].Note.Tab()
 	}
-	text := t.Note.Tab()
+	text := t.Tab()
 	for _, n := range t.Also {
 		text += n.Tab()
 	}
@@ -118,9 +119,12 @@ func spoken(d drill.Drill, i int) string {
 	if t.Warble && i+1 < len(d.Targets) && goesOn(d, i+1) {
 		return "a warble of " + t.Note.Words() + " and " + d.Targets[i+1].Note.Words()
 	}
-	words := t.Note.Words()
+	words := t.Words()
 	for _, n := range t.Also {
 		words += " and " + n.Words()
+	}
+	if wave := t.Wave.Words(); wave != "" {
+		words += ", " + wave
 	}
 	return words
 }

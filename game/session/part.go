@@ -52,6 +52,9 @@ func (s *stepper) all() {
 
 // actPart handles the choice of bars; it reports whether the action was one of its own.
 func (s *stepper) actPart(a screen.Action) bool {
+	if s.drill.ByEar {
+		return false
+	}
 	before := s.part
 	first, last := before.first, before.last
 	if !before.only() {
@@ -102,7 +105,7 @@ const emptyBars = "bars"
 
 // showPart lets the player choose bars of the open drill.
 func (s *stepper) showPart(p *page) {
-	if s.part.of < partsFrom {
+	if s.part.of < partsFrom || s.drill.ByEar { // an answer without its call is none
 		return
 	}
 	var names []string

@@ -106,7 +106,7 @@ func (s *stepper) showPassing(p *page) {
 		hint = "An even breath, no bend: as it comes."
 	}
 	if st.Took.Hole > 0 {
-		hint += fmt.Sprintf("%s lies %s.", st.Took.Words(), beside(st.Cents, pass.passHarp(), st.Took))
+		hint += fmt.Sprintf("%s lies %s.", st.Took.Words(), besideReed(st.Cents, pass.passHarp(), st.Took))
 	}
 	if s.in.Sound.State != SoundOn {
 		hint = "The microphone is off. What was measured is kept."
@@ -137,8 +137,8 @@ func (s *stepper) showPassing(p *page) {
 	p.Focus = "skip"
 }
 
-// beside says where a reed lies against equal temperament at A = 440 Hz.
-func beside(cents float64, h harp.Harp, n harp.Note) string {
+// besideReed says where a reed lies against equal temperament at A = 440 Hz.
+func besideReed(cents float64, h harp.Harp, n harp.Note) string {
 	name := h.Key.Spell(h.MIDI(n))
 	switch c := int(math.Round(cents)); {
 	case c > 0:

@@ -593,20 +593,22 @@ func (s *stepper) showLesson(p *page) {
 		p.styled("other-harp", screen.Warning, fmt.Sprintf("Take %s %s harp. Yours is set to %s.", article(key), key, mine))
 		p.button("my-harp", "Play it on my "+mine+" harp")
 	}
-	c := chart(d, s.in.Width)
+	c := s.asked()
 	run := s.in.Run
 	if s.demo {
 		s.showDemo(p, c, run)
 		return
 	}
 	h := comb(d.Harp)
-	if len(d.Targets) > 0 {
-		first := d.Targets[0].Note
-		h.Asked = spot(d.Harp, first)
-		h.Beads = s.beads(&first)
+	find := "Find the first note: " + s.firstWords()
+	switch {
+	case d.ByEar:
+		h.Beads, find = s.beads(nil), "What you play"
+	case len(d.Targets) > 0:
+		h.Asked, h.Beads = place(d.Harp, d.Targets[0]), s.beadsOn(d.Targets[0])
 	}
 	p.chart(c, s.chartWords())
-	p.comb(h, "Find the first note: "+s.firstWords())
+	p.comb(h, find)
 	e := s.entry(d.ID)
 	if s.part.only() {
 		// Nothing of what is told of takes that count.
@@ -717,6 +719,10 @@ const clickOnly = "Your speaker is loud, so only the click sounds while you play
 
 // showToggle asks whether the next take shows what is played.
 func (s *stepper) showToggle(p *page) {
+	if s.drill.Unseen {
+		p.text("unseen", "While you play, neither the tone nor your pitch is shown.")
+		return
+	}
 	detail := "At least one good take has to be played without it."
 	if s.lick != noLick || s.part.only() {
 		detail = ""
@@ -728,7 +734,7 @@ func (s *stepper) firstWords() string {
 	if len(s.drill.Targets) == 0 {
 		return "none"
 	}
-	return s.drill.Targets[0].Note.Words()
+	return s.drill.Targets[0].Words()
 }
 
 // maxRead is how many notes a chart reads out; a warble has a hundred.
@@ -736,6 +742,9 @@ const maxRead = 24
 
 // chartWords reads the chart out.
 func (s *stepper) chartWords() string {
+	if s.drill.ByEar && s.view != result {
+		return byEar(s.drill)
+	}
 	var tabs []string
 	for i := range s.drill.Targets {
 		if len(tabs) == maxRead {
@@ -755,7 +764,9 @@ func (s *stepper) showDemo(p *page, c *screen.Chart, run Run) {
 	s.cursor(c, h, run)
 	p.text("count", countWords(c, run))
 	p.chart(near(c, s.in.Width), s.chartWords())
-	p.comb(h, "What the demonstration plays")
+	if !s.drill.ByEar {
+		p.comb(h, "What the demonstration plays")
+	}
 	p.add(screen.Item{ID: "stop", Role: screen.Button, Style: screen.Primary, Label: "Stop"})
 	p.Focus = "stop"
 }
@@ -770,12 +781,15 @@ func (s *stepper) cursor(c *screen.Chart, h *screen.Comb, run Run) {
 		c.Cursor = beat
 		c.CountIn = countIn(s.drill, beat)
 	}
+	if s.drill.ByEar {
+		return
+	}
 	now, next := around(s.drill, run.Seconds)
 	if now >= 0 {
-		h.Asked = spot(s.drill.Harp, s.drill.Targets[now].Note)
+		h.Asked = place(s.drill.Harp, s.drill.Targets[now])
 	}
 	if next >= 0 {
-		h.Next = spot(s.drill.Harp, s.drill.Targets[next].Note)
+		h.Next = place(s.drill.Harp, s.drill.Targets[next])
 	}
 }
 
@@ -799,17 +813,30 @@ func (s *stepper) showPlaying(p *page) {
 	p.Title = "Playing - Reedwell"
 	p.title(s.name())
 	run := s.in.Run
-	c, h := chart(s.drill, s.in.Width), comb(s.drill.Harp)
+	c, h := s.asked(), comb(s.drill.Harp)
 	s.cursor(c, h, run)
-	if s.display {
+	if s.display && !s.drill.Unseen {
 		c.Trace = s.trace
 		if now, _ := around(s.drill, run.Seconds); now >= 0 && run.Kind == Recording {
-			h.Beads = s.beads(&s.drill.Targets[now].Note)
+			h.Beads = s.beadsOn(s.drill.Targets[now])
+			if s.drill.ByEar {
+				h.Beads = s.beads(nil)
+			}
 		}
 	}
-	p.text("count", countWords(c, run))
+	count := countWords(c, run)
+	if words := s.turn(run); words != "" {
+		count = words
+	}
+	p.text("count", count)
 	p.chart(near(c, s.in.Width), s.chartWords())
-	p.comb(h, "What to play now and next")
+	switch {
+	case s.drill.Unseen, s.drill.ByEar && !s.display: // neither what is asked nor what is played
+	case s.drill.ByEar:
+		p.comb(h, "What you play")
+	default:
+		p.comb(h, "What to play now and next")
+	}
 	if run.ClickOnly {
 		p.text("click-only", clickOnly)
 	}
@@ -1002,6 +1029,9 @@ func (s *stepper) showNote(p *page, r grade.Result) {
 	name := n.Tab
 	if note, err := harp.ParseNote(n.Tab); err == nil {
 		name = note.Words()
+	}
+	if n.Target >= 0 && n.Target < len(s.drill.Targets) {
+		name = beside(s.drill, s.drill.Targets[n.Target], name)
 	}
 	what := "Note"
 	if s.inParts() {

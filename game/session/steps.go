@@ -50,8 +50,10 @@ type walker struct {
 }
 
 // steppable reports a drill that can be gone through note by note. A warble is not one: its
-// notes are nothing without their speed.
-func steppable(d drill.Drill) bool { return d.Family != drill.Warble && len(d.Targets) > 0 }
+// notes are nothing without their speed. Nor is one whose notes are not to be shown.
+func steppable(d drill.Drill) bool {
+	return d.Family != drill.Warble && !d.ByEar && len(d.Targets) > 0
+}
 
 // newWalker begins with the first note. Of a warble in a lick its two notes are asked once.
 func newWalker(d drill.Drill) walker {
@@ -164,7 +166,13 @@ func (w *walker) judge(d drill.Drill, f listen.Frame) (words string, right bool)
 		}
 		return d.Windows.Natural
 	}
+	if t.Zone > 0 && math.Abs(harp.Cents(f.F0, t.Hz)) <= t.Zone {
+		return "", true
+	}
 	for _, n := range asked {
+		if t.Zone > 0 {
+			break // no point of it is asked
+		}
 		if math.Abs(harp.Cents(f.F0, pitch(d.Harp, n))) <= window(n) {
 			return "", true
 		}
@@ -172,7 +180,7 @@ func (w *walker) judge(d drill.Drill, f listen.Frame) (words string, right bool)
 	if w.before != nil && heard.Note == *w.before && w.since < leave {
 		return "", false
 	}
-	off := harp.Cents(f.F0, pitch(d.Harp, t.Note))
+	off := harp.Cents(f.F0, t.Hz)
 	near := math.Abs(off) <= sameReed // the nearest note may be on another reed, as 4 blow is under the bend of 4 draw
 	switch {
 	case near && t.Note.Bend > 0 && off < 0:
@@ -241,7 +249,7 @@ func (s *stepper) showSteps(p *page) {
 	}
 	i := w.asked[w.at]
 	t := d.Targets[i]
-	h.Asked, h.Beads = spot(d.Harp, t.Note), s.beads(&t.Note)
+	h.Asked, h.Beads = place(d.Harp, t), s.beadsOn(t)
 	ask := fmt.Sprintf("Note %d of %d: play %s.", w.at+1, len(w.asked), wordsOf(t))
 	p.heading("ask", ask)
 	words := w.said
@@ -259,7 +267,7 @@ func (s *stepper) showSteps(p *page) {
 		p.Live += " " + w.said
 	}
 	if w.at+1 < len(w.asked) {
-		h.Next = spot(d.Harp, d.Targets[w.asked[w.at+1]].Note)
+		h.Next = place(d.Harp, d.Targets[w.asked[w.at+1]])
 	}
 	c.Notes[i].Chosen = true
 	c.Cursor = t.Beat
@@ -325,7 +333,7 @@ func (s *stepper) showStepsOver(p *page, c *screen.Chart) {
 
 // wordsOf is a target in words, a chord with all of its holes.
 func wordsOf(t drill.Target) string {
-	words := t.Note.Words()
+	words := t.Words()
 	for _, n := range t.Also {
 		words += " and " + n.Words()
 	}

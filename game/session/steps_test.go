@@ -177,7 +177,7 @@ func TestStepsRepeat(t *testing.T) {
 	}
 }
 
-// Every drill but the warbles can be gone through, played as asked, and enters nothing.
+// Every drill but the warbles, and those by ear, can be gone through, played as asked, and enters nothing.
 func TestStepsThroughEveryDrill(t *testing.T) {
 	for _, e := range drill.List() {
 		d, err := drill.Build(drill.Spec{ID: e.ID})
@@ -185,7 +185,7 @@ func TestStepsThroughEveryDrill(t *testing.T) {
 			t.Fatal(err)
 		}
 		if !steppable(d) {
-			if e.Family != drill.Warble {
+			if e.Family != drill.Warble && !d.ByEar {
 				t.Errorf("%s can not be gone through", e.ID)
 			}
 			continue

@@ -78,7 +78,7 @@ func about(f drill.Family) string {
 	case drill.Turnaround:
 		return "The last two bars of a twelve-bar, in time with the band."
 	}
-	return ""
+	return aboutMore(f)
 }
 
 // article is "a" or "an" before the name of a key.
@@ -178,7 +178,12 @@ func sentence(m grade.Mark) string {
 		return fmt.Sprintf("Repeat: the sound dropped by %.0f dB. Good from %.0f dB.", m.Heard, m.Window)
 	case grade.Steady:
 		return fmt.Sprintf("Loudness moves by %.1f dB. Good up to %.1f dB.", m.Heard, m.Window)
+	case grade.Third, grade.Inside, grade.Land, grade.Touched, grade.Swing, grade.Cup, grade.Means:
+		return sentenceMore(m)
 	case grade.Rate:
+		if m.Unit == "swings/s" {
+			return sentenceMore(m)
+		}
 		return fmt.Sprintf("Speed: %.1f notes a second, asked %.1f.", m.Heard, m.Asked)
 	case grade.Evenness:
 		return fmt.Sprintf("Unevenness: %s. Good up to %s.", percent(m.Heard), percent(m.Window))

@@ -11,7 +11,8 @@
 // an ear that hears the backing too is not misled: the bass stays at or under
 // [BassTop], the comping sounds in the octave above it with hardly any overtones,
 // and nothing pitched is sustained. Clicks and drums are short and have no pitch
-// a reed could be taken for.
+// a reed could be taken for. The calls of a drill, which the player answers, are the exception: they
+// sound in the reed's own voice and register, while the player is silent, whatever else is left out.
 //
 // Rendering is pure: the same drill gives the same samples. Nothing is kept; the
 // result belongs to the caller. A drill without a tempo or with an impossible length
@@ -81,6 +82,7 @@ func RenderWith(d drill.Drill, rate int, o Options) []float32 {
 		b.countIn()
 	}
 	b.form(o)
+	b.calls()
 	fadeEnd(b.out, rate)
 	synth.Limit(rate, b.out, Ceiling)
 	return b.out

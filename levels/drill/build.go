@@ -96,13 +96,17 @@ func (s sketch) build(spec Spec) (Drill, error) {
 	if !d.Position.Valid() {
 		return Drill{}, fmt.Errorf("position %d: positions are 1 to 5 and 12", d.Position)
 	}
-	if s.chords && d.Position != 2 {
+	if (s.chords || s.family == Blue) && d.Position != 2 {
 		return Drill{}, fmt.Errorf("position %d: %w", d.Position, ErrPosition)
 	}
 	line, err := steps(s.text)
+	if err == nil && s.call > 0 {
+		line, err = echo(line, s.call)
+	}
 	if err != nil {
 		return Drill{}, err
 	}
+	d.ByEar, d.Unseen = s.call > 0, s.family == Aim
 	at := -s.pickup
 	for _, p := range line {
 		if !p.rest {
@@ -110,10 +114,20 @@ func (s sketch) build(spec Spec) (Drill, error) {
 			if err != nil {
 				return Drill{}, err
 			}
-			d.Targets = append(d.Targets, Target{
+			t := Target{
 				Start: d.Time(at), End: d.Time(at + p.beats), Beat: at, Beats: p.beats,
-				Note: p.note, Hz: hz, Join: p.join, Scoop: p.scoop,
-			})
+				Note: p.note, Hz: hz * math.Exp2(p.off/1200), Join: p.join, Scoop: p.scoop,
+			}
+			if p.call {
+				d.Calls = append(d.Calls, t)
+				at += p.beats
+				continue
+			}
+			t.Wave = p.wave.at(d.Tempo)
+			if p.blue {
+				t.Hz, t.Zone = blueThird(d.Harp, d.Windows)
+			}
+			d.Targets = append(d.Targets, t)
 		}
 		at += p.beats
 	}

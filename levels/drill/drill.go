@@ -25,14 +25,22 @@ const (
 	Repeats    Family = "repeats"    // one note tongued again and again, straight and in triplets
 	Ladder     Family = "ladder"     // bends: from the natural reed down its rungs and back
 	Scoop      Family = "scoop"      // notes that start bent and rise, and quick bends and releases
+	Blue       Family = "blue"       // the blue third: anywhere in its zone between two rungs
+	Octaves    Family = "octaves"    // jumps to the same note an octave away
+	Vibrato    Family = "vibrato"    // the throat moves the pitch, at a speed
+	Wah        Family = "wah"        // the hands open and close, at a speed
 	Warble     Family = "warble"     // two neighbouring holes in even alternation
+	Aim        Family = "aim"        // bends to a tone that is sounded, without seeing the pitch
+	Answer     Family = "answer"     // short phrases are sounded and played back by ear
 	Turnaround Family = "turnaround" // two-bar endings of a twelve-bar, in time
 	Lick       Family = "lick"       // a lick or a chorus of a teacher's lesson
 )
 
 // Families returns the families of our own drills in the order a beginner meets them. A
 // Lick is not among them: it comes with a lesson.
-func Families() []Family { return []Family{Single, Long, Repeats, Ladder, Scoop, Warble, Turnaround} }
+func Families() []Family {
+	return []Family{Single, Long, Repeats, Ladder, Scoop, Blue, Octaves, Vibrato, Wah, Warble, Aim, Answer, Turnaround}
+}
 
 // Name is the family's name as shown to the player.
 func (f Family) Name() string {
@@ -47,8 +55,20 @@ func (f Family) Name() string {
 		return "Bend ladder"
 	case Scoop:
 		return "Scoop and release"
+	case Blue:
+		return "Blue third"
+	case Octaves:
+		return "Octaves"
+	case Vibrato:
+		return "Vibrato"
+	case Wah:
+		return "Hand wah"
 	case Warble:
 		return "Warble"
+	case Aim:
+		return "Bend by ear"
+	case Answer:
+		return "Call and answer"
 	case Turnaround:
 		return "Turnaround"
 	case Lick:
@@ -78,7 +98,9 @@ type Target struct {
 	Hz          float64
 	Join        Join
 	Scoop       float64     // cents under its pitch at which it starts, to rise at once; 0 none
+	Zone        float64     // cents to either side of Hz within which every pitch is right, of a blue third; 0: Hz is asked
 	Also        []harp.Note // the other holes of a chord; they are no leak
+	Wave        Wave        // what the throat or the hands do meanwhile
 	Warble      bool        // in a lick: one of the even notes of a warble, which is judged as a whole
 }
 
@@ -108,6 +130,13 @@ type Drill struct {
 	Triplets    bool    // 12/8: the band sounds all three eighths of a beat
 	CountIn     float64 // beats before bar 1 beat 1
 	Chords      []Chord // empty: count-in and click only
+
+	// Calls are what the program sounds and the player answers; they belong to the backing.
+	Calls []Target
+	// ByEar: what is asked is not shown before the take is over.
+	ByEar bool
+	// Unseen: nor is, meanwhile, what is played.
+	Unseen bool
 
 	Targets []Target
 	Seconds float64 // length, with the count-in and a short tail

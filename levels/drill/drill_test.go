@@ -63,7 +63,7 @@ func TestFamiliesHaveAtLeastFiveLevels(t *testing.T) {
 		}
 		ids[s.ID] = true
 	}
-	want := []string{"single", "long", "repeats", "scoop", "warble", "turnaround", "ladder1d", "ladder2d", "ladder3d", "ladder4d", "ladder6d", "ladder8b", "ladder9b", "ladder10b"}
+	want := []string{"blue", "octaves", "vibrato", "wah", "aim", "answer", "single", "long", "repeats", "scoop", "warble", "turnaround", "ladder1d", "ladder2d", "ladder3d", "ladder4d", "ladder6d", "ladder8b", "ladder9b", "ladder10b"}
 	for _, name := range want {
 		if levels[name] < 5 {
 			t.Errorf("%s has %d levels, want at least 5", name, levels[name])

@@ -19,6 +19,7 @@ type sketch struct {
 	pickup float64 // beats before bar 1
 	text   string  // see steps
 	chords bool    // two-bar turnaround backing
+	call   float64 // beats of a phrase: each is sounded first, and asked after that; 0 none is
 }
 
 // holeName is how a hole is called in a ladder's id: "4d".
@@ -40,7 +41,13 @@ func sketches() []sketch {
 		all = append(all, ladder(hole)...)
 	}
 	all = append(all, scoops()...)
+	all = append(all, blues()...)
+	all = append(all, octaves()...)
+	all = append(all, vibratos()...)
+	all = append(all, wahs()...)
 	all = append(all, warbles()...)
+	all = append(all, aims()...)
+	all = append(all, answers()...)
 	return append(all, turnarounds()...)
 }
 

@@ -32,7 +32,7 @@ func Part(d Drill, from, to int) (Drill, error) {
 	p := d
 	p.Bars = to - from + 1
 	p.Seconds = p.Time(high-low) + d.Seconds - d.Time(float64(d.Bars*d.BeatsPerBar))
-	p.Targets, p.Chords = nil, nil
+	p.Targets, p.Chords, p.Calls = nil, nil, nil
 	for _, t := range d.Targets {
 		if !(t.Beat >= first-onLine && t.Beat < high-onLine) {
 			continue
@@ -47,6 +47,13 @@ func Part(d Drill, from, to int) (Drill, error) {
 		t.Start, t.End = p.Time(t.Beat), p.Time(t.Beat+t.Beats)
 		t.Also = append(t.Also[:0:0], t.Also...)
 		p.Targets = append(p.Targets, t)
+	}
+	for _, c := range d.Calls {
+		if c.Beat >= first-onLine && c.Beat < high-onLine {
+			c.Beat -= low
+			c.Start, c.End = p.Time(c.Beat), p.Time(c.Beat+c.Beats)
+			p.Calls = append(p.Calls, c)
+		}
 	}
 	if len(p.Targets) == 0 {
 		return Drill{}, fmt.Errorf("bars %d to %d: %w", from, to, ErrEmpty)

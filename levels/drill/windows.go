@@ -64,6 +64,22 @@ type Windows struct {
 	Clean float64
 	// Rate is the largest relative distance of alternations a second from what is asked.
 	Rate float64
+	// ZoneLow and ZoneHigh are the edges of the blue third, in cents over the root.
+	ZoneLow, ZoneHigh float64
+	// Inside is the least share of a blue third, from where it lands on, that stays in its zone.
+	Inside float64
+	// Land is the longest time in seconds from the end of one note to the start of the one that
+	// is jumped to.
+	Land float64
+	// Touched is how many wrong holes may sound on the way.
+	Touched int
+	// Swing is the least extent of a throat vibrato in cents to either side.
+	Swing float64
+	// Cup is how many dB the hands must at least take off and give back.
+	Cup float64
+	// Seek is the longest time in seconds from the start of a note until it is on the tone that was
+	// sounded, to stay.
+	Seek float64
 	// Ramp is the largest root-mean-square distance of the rate from a smooth line,
 	// relative to the mean rate.
 	Ramp float64
@@ -96,6 +112,21 @@ type Windows struct {
 //     source), and twice that is still a clean start.
 //   - Fade: 6, 5, 4 dB. Half as loud is 10 dB (the sone scale, ISO 532, from memory); 6 dB is
 //     half the pressure and plain to hear.
+//   - Zone: 320 to 360 cents over the root for the strong: between the minor third at 300 and the
+//     major one at 400, and a zone and no point. Fifteen early blues recordings have the third in a
+//     cluster about 319 cents and a neutral one over it (Cutting, Empirical Musicology Review 13,
+//     abstract); 267 to 350 is what has been guessed (an encyclopedia). A beginner gets 10 cents more
+//     at either edge, the steady 5: half a quarter tone (25 cents) is the border of "in tune" for
+//     sung melodies, and no edge may come nearer than that to the whole note above.
+//   - Inside: 0.80, 0.88, 0.94, as the length of a long tone: staying is what it is about.
+//   - Land: 0.40, 0.25, 0.15 s: four holes are 30 mm (a hole is about 7.5 mm from the next, from
+//     memory), which a hand moves in a fifth of a second without haste. Our choice.
+//   - Touched: 1, 0, 0: a beginner may hear where the hole is not.
+//   - Swing: 4, 5, 6 cents at the least, and MostSwing at the most. A harmonica's vibrato is small
+//     (common practice, no source); a held reed moves by 1 to 2 cents by itself.
+//   - Cup: 3, 4, 5 dB: more than a held reed swells, in a quarter of the time. Our choice.
+//   - Seek: 1.5, 1.0, 0.6 s: looking for a tone by ear is allowed; a bend that is known settles in half
+//     of it (Settle). Our choice.
 //   - Length: a beginner's note sounds for at least half of its time; shorter is staccato.
 func WindowsFor(g Grade) Windows {
 	w := Windows{
@@ -104,6 +135,8 @@ func WindowsFor(g Grade) Windows {
 		Leak: -12, Find: 0.80, Dip: 6, Level: 5,
 		Depth: 60, Release: 0.35, Breath: 0.80, Attack: 0.25, Fade: 6,
 		Evenness: 0.20, Balance: 0.15, Clean: 0.80, Rate: 0.20, Ramp: 0.20,
+		ZoneLow: 310, ZoneHigh: 370, Inside: 0.80, Land: 0.40, Touched: 1,
+		Swing: 4, Cup: 3, Seek: 1.5,
 	}
 	switch g {
 	case Steady:
@@ -113,7 +146,11 @@ func WindowsFor(g Grade) Windows {
 		w.Depth, w.Release = 50, 0.27
 		w.Breath, w.Attack, w.Fade = 0.88, 0.18, 5
 		w.Evenness, w.Balance, w.Clean, w.Rate, w.Ramp = 0.12, 0.10, 0.88, 0.12, 0.14
+		w.ZoneLow, w.ZoneHigh, w.Inside, w.Land, w.Touched = 315, 365, 0.88, 0.25, 0
+		w.Swing, w.Cup, w.Seek = 5, 4, 1.0
 	case Strong:
+		w.Swing, w.Cup, w.Seek = 6, 5, 0.6
+		w.ZoneLow, w.ZoneHigh, w.Inside, w.Land, w.Touched = 320, 360, 0.94, 0.15, 0
 		w.Start, w.LengthMin, w.LengthMax = 0.030, 0.65, 1.20
 		w.Pitch, w.Spread, w.Overshoot, w.Settle = 15, 8, 25, 0.25
 		w.Leak, w.Find, w.Level = -20, 0.30, 3
@@ -122,4 +159,18 @@ func WindowsFor(g Grade) Windows {
 		w.Evenness, w.Balance, w.Clean, w.Rate, w.Ramp = 0.08, 0.07, 0.92, 0.08, 0.10
 	}
 	return w
+}
+
+// MostSwing is the largest extent of a throat vibrato in cents to either side: over it, it is no
+// vibrato of a harmonica any more (under 50 cents is common practice, no source).
+const MostSwing = 50.0
+
+// FreeRate is the range in swings a second in which a free vibrato or hand is good: 4 to 7 for the
+// throat, with a fifth to either side, and 1 to 8 for the hand as far as it is heard (both common
+// practice, no source; singers' vibrato is liked best near 6: Journal of Voice 26, 2012).
+func FreeRate(by Means) (low, high float64) {
+	if by == Hand {
+		return slowestWave, 8
+	}
+	return 3.2, 8.4
 }

@@ -32,11 +32,14 @@ func say(d drill.Drill, m Mark) string {
 	size := math.Abs(m.Heard - m.Asked)
 	switch m.Quantity {
 	case Pitch:
+		if other, ok := elsewhere(d, m); ok && !good {
+			return fmt.Sprintf("That was %s; %s was asked.", other.Words(), name)
+		}
+		if d.Family == drill.Aim {
+			return sayAim(d, m, name)
+		}
 		if good {
 			return fmt.Sprintf("%s is in tune.", name)
-		}
-		if other, ok := elsewhere(d, m); ok {
-			return fmt.Sprintf("That was %s; %s was asked.", other.Words(), name)
 		}
 		switch {
 		case bent && m.Heard < 0:
@@ -82,6 +85,12 @@ func say(d drill.Drill, m Mark) string {
 			return fmt.Sprintf("%s is one breath.", name)
 		}
 		return fmt.Sprintf("%s breaks off %s: one slow breath, started with less air.", name, pick(m.Heard == 1, "once", fmt.Sprintf("%.0f times", m.Heard)))
+	case Swing, Cup, Means:
+		return sayWave(d, m, name)
+	case Land, Touched:
+		return sayLanding(d, m, name)
+	case Third, Inside:
+		return sayThird(d, m, name)
 	case Find:
 		if good {
 			return fmt.Sprintf("%s was found in time.", name)
@@ -93,6 +102,9 @@ func say(d drill.Drill, m Mark) string {
 	case Start:
 		if good {
 			return fmt.Sprintf("%s starts on time.", name)
+		}
+		if d.Family == drill.Octaves && m.Heard > 0 && touches(d, m.Target) {
+			return fmt.Sprintf("The jump to %s lands %.0f ms late: move on the beat, in one go.", name, 1000*size)
 		}
 		return fmt.Sprintf("%s starts %.0f ms %s.", name, 1000*size, pick(m.Heard > 0, "late", "early"))
 	case Arrival:
@@ -116,6 +128,9 @@ func say(d drill.Drill, m Mark) string {
 	case Steady:
 		return pick(good, fmt.Sprintf("%s is evenly loud.", name), fmt.Sprintf("%s swells and fades by %.0f dB: breathe evenly from the belly.", name, m.Heard))
 	case Rate:
+		if m.Target >= 0 && d.Targets[m.Target].Wave.By != drill.Nothing {
+			return saySpeed(d, m, name)
+		}
 		if good {
 			return fmt.Sprintf("%.1f notes a second, as asked.", m.Heard)
 		}
@@ -124,6 +139,9 @@ func say(d drill.Drill, m Mark) string {
 		}
 		return fmt.Sprintf("%.1f notes a second where %.1f were asked: %s.", m.Heard, m.Asked, pick(m.Heard > m.Asked, "slow down and lock to the click", "lighten the movement to get quicker"))
 	case Evenness:
+		if m.Target >= 0 && d.Targets[m.Target].Wave.By != drill.Nothing {
+			return pick(good, name+" swings evenly.", fmt.Sprintf("The swings of %s are uneven by %.0f %% of their length: slower and smaller, until each is like the last.", name, 100*m.Heard))
+		}
 		if d.Family == drill.Repeats {
 			return pick(good, fmt.Sprintf("The repeats of %s are even.", name), fmt.Sprintf("The repeats of %s are uneven by %.0f %% of their length: count them aloud as ta ta, and let the tongue do only that.", name, 100*m.Heard))
 		}
@@ -192,13 +210,13 @@ func worth(m Mark, d drill.Drill) float64 {
 	switch m.Quantity {
 	case Played, Evenness:
 		return 10
-	case Pitch, Holes:
+	case Pitch, Holes, Third, Means:
 		return 8
 	case Leak, Clean:
 		return 7
-	case Rate, Dip, Breaks, Depth:
+	case Rate, Dip, Breaks, Depth, Inside, Swing, Cup:
 		return 6
-	case Start, Arrival, Overshoot, Release:
+	case Start, Arrival, Overshoot, Release, Land, Touched:
 		return 5
 	case Find, Balance, Ramp, Attack:
 		return 4
@@ -293,6 +311,9 @@ func timingLine(d drill.Drill, r Result) string {
 	whole := math.Max(math.Abs(r.Bias), r.Scatter) > d.Windows.Start || off*fewStarts >= starts
 	if off == 0 || d.Family == drill.Lick && !whole {
 		return ""
+	}
+	if d.Family == drill.Octaves && math.Max(math.Abs(r.Bias), r.Scatter) <= d.Windows.Start {
+		return "" // the jumps are slow, and not the time
 	}
 	if math.Abs(r.Bias) > r.Scatter && math.Abs(r.Bias) > d.Windows.Offset {
 		return fmt.Sprintf("You are %s throughout, by %.0f ms and steadily so: %s. If it felt right on the beat, measure the round trip again.",

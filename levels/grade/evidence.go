@@ -36,7 +36,7 @@ func (e evidence) notes(d drill.Drill) []sounded {
 	low, high := d.Harp.Low(), d.Harp.High()
 	for _, n := range e.take.Notes {
 		s := sounded{start: float64(n.Start) / e.rate, end: float64(n.End) / e.rate, hz: n.F0, dip: n.Dip, as: n}
-		if s.hz < low || s.hz > high {
+		if s.hz < low || s.hz > high || d.Calling(s.start) {
 			continue
 		}
 		var levels []float64

@@ -16,9 +16,15 @@ import (
 // are pitch wheel on the natural reed's sample, deep cents too deep; late is in seconds.
 func sampled(t *testing.T, font audiotest.Font, d drill.Drill, late, deep float64) []float32 {
 	t.Helper()
-	pitch := func(n harp.Note) float64 {
-		p := float64(d.Harp.MIDI(n))
-		if n.Bend > 0 {
+	pitch := func(target drill.Target) float64 {
+		natural := target.Note
+		natural.Bend = 0
+		hz, err := d.Harp.Hz(natural)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := float64(d.Harp.MIDI(natural)) + harp.Cents(target.Hz, hz)/100
+		if target.Note.Bend > 0 {
 			p -= deep / 100
 		}
 		return p
@@ -33,7 +39,7 @@ func sampled(t *testing.T, font audiotest.Font, d drill.Drill, late, deep float6
 			d.Targets[h.last].Note.Hole == last.Note.Hole && d.Targets[h.last].Note.Breath == last.Note.Breath {
 			p.End -= 0.050 // a tongued repeat: a short gap, and the sample's own release
 		}
-		at := pitch(first.Note)
+		at := pitch(first)
 		p.Bend = []audiotest.Point{{At: p.Start, Pitch: at}}
 		if s := first.Scoop / 100; s > 0 {
 			p.Bend = []audiotest.Point{{At: p.Start, Pitch: at - s}, {At: p.Start + 0.08, Pitch: at - s}, {At: p.Start + 0.18, Pitch: at}}
@@ -41,7 +47,7 @@ func sampled(t *testing.T, font audiotest.Font, d drill.Drill, late, deep float6
 		for i := h.first + 1; i < h.last; i++ {
 			target := d.Targets[i]
 			p.Bend = append(p.Bend, audiotest.Point{At: target.Start + late, Pitch: at})
-			at = pitch(target.Note)
+			at = pitch(target)
 			p.Bend = append(p.Bend, audiotest.Point{At: target.Start + late + 0.12, Pitch: at})
 		}
 		notes = append(notes, p)

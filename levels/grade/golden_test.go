@@ -36,6 +36,16 @@ func TestMarksAreTheSameEverywhere(t *testing.T) {
 		{"scoop-3", "A", player.Faults{Depth: -70, Release: 0.25}},
 		{"scoop-4", "C", player.Faults{Deep: 45, Glide: 0.4}},
 		{"long-4", "C", player.Faults{Fade: -7, Break: 1}},
+		{"blue-1", "A", player.Faults{Deep: 38, Glide: 0.5}},
+		{"blue-5", "C", player.Faults{Deep: -34}},
+		{"octaves-3", "A", player.Faults{Hunt: 0.3, Graze: 0.1}},
+		{"octaves-6", "C", player.Faults{Graze: 0.08, Late: 0.04}},
+		{"vibrato-2", "A", player.Faults{Pace: 1.3, Extent: 0.2}},
+		{"vibrato-5", "C", player.Faults{Jitter: 0.2, Seed: 1}},
+		{"wah-2", "A", player.Faults{Pace: 1.4}},
+		{"wah-4", "C", player.Faults{Swap: true, Extent: 2}},
+		{"aim-2", "A", player.Faults{Deep: 44, Search: 1.8}},
+		{"answer-2", "A", player.Faults{Drop: 4, Late: 0.13}},
 	} {
 		d := build(t, c.id, c.key, 0)
 		r := gradePlayed(t, d, c.faults)

@@ -574,5 +574,10 @@ func called(d drill.Drill, i int) string {
 		}
 		return fmt.Sprintf("the chord of %s and %s", t.Note.Words(), strings.Join(all, " and "))
 	}
-	return t.Note.Words()
+	if d.Family == drill.Aim { // the tone may lie between two notes
+		natural := t.Note
+		natural.Bend = 0
+		return natural.Words()
+	}
+	return t.Words()
 }

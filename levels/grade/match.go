@@ -64,7 +64,8 @@ func match(d drill.Drill, heads []head, notes []sounded) []int {
 // inTime reports a drill whose notes belong on their beats; in others finding the hole may take
 // its time.
 func inTime(d drill.Drill) bool {
-	return d.Family == drill.Turnaround || d.Family == drill.Lick || d.Family == drill.Repeats
+	return d.Family == drill.Turnaround || d.Family == drill.Lick || d.Family == drill.Repeats ||
+		d.Family == drill.Octaves || d.Family == drill.Answer
 }
 
 // align is match for a take that is shift seconds late on the whole.
@@ -119,7 +120,7 @@ func apart(d drill.Drill, h head, n sounded, shift float64) float64 {
 		}
 	}
 	late := math.Abs(n.start - first.Start)
-	if d.Family == drill.Single || d.Family == drill.Long || d.Family == drill.Ladder || d.Family == drill.Scoop {
+	if !inTime(d) && d.Family != drill.Warble || d.Family == drill.Octaves {
 		late *= 0.4 // finding the hole may take its time there
 	}
 	return perSecond*late + math.Min(mostPitch, perCent*pitch)

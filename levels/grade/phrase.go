@@ -44,6 +44,10 @@ func (g *grader) phrase(h head, note int, used []bool) {
 		g.long(h.first, note, used)
 		return
 	}
+	if g.d.Targets[h.first].Wave.By != drill.Nothing {
+		g.wave(h.first, note, used)
+		return
+	}
 	if g.d.Targets[h.first].Scoop > 0 {
 		g.scoop(h.first, n)
 		return
@@ -53,7 +57,14 @@ func (g *grader) phrase(h head, note int, used []bool) {
 		return
 	}
 	for k, p := range g.plateaus(h, g.joined(h, note, used)) {
+		if g.d.Targets[h.first+k].Zone > 0 {
+			g.zone(h.first+k, p, k > 0)
+			continue
+		}
 		g.rung(h.first+k, p, k > 0)
+		if k == 0 && g.d.Family == drill.Blue {
+			g.found(h.first, p.move)
+		}
 	}
 }
 
@@ -89,8 +100,17 @@ const leastSure = 0.5
 // single grades a target that is a sound of its own.
 func (g *grader) single(i int, n sounded) {
 	t, w := g.d.Targets[i], g.d.Windows
-	if t.Note.Bend > 0 && g.d.Family == drill.Ladder {
-		g.rung(i, plateau{move: n.start, from: n.start, to: n.end}, false)
+	alone := plateau{move: n.start, from: n.start, to: n.end}
+	if t.Zone > 0 {
+		g.zone(i, alone, false)
+		return
+	}
+	if g.d.Family == drill.Aim {
+		g.aim(i, n)
+		return
+	}
+	if t.Note.Bend > 0 && (g.d.Family == drill.Ladder || g.d.Family == drill.Blue) {
+		g.rung(i, alone, false)
 		return
 	}
 	a, b := held(n.start, n.end)
@@ -109,9 +129,12 @@ func (g *grader) single(i int, n sounded) {
 	}
 	good := g.mark(i, Pitch, 0, pitch, window, "cents", math.Abs(pitch) <= window)
 	level := g.e.leak(a, b)
+	if g.d.Family == drill.Octaves {
+		level = math.Max(level, g.e.leak(landing(n)))
+	}
 	good = g.mark(i, Leak, LeakFloor, level, w.Leak, "dB", level <= w.Leak) && good
 	switch g.d.Family {
-	case drill.Single, drill.Ladder:
+	case drill.Single, drill.Ladder, drill.Blue:
 		late := n.start - t.Start
 		good = g.mark(i, Find, 0, late, w.Find, "s", math.Abs(late) <= w.Find) && good
 		good = g.length(i, n, w.LengthMin, math.Inf(1)) && good
@@ -123,7 +146,7 @@ func (g *grader) single(i int, n sounded) {
 		}
 		_, wander := meanDeviation(levels)
 		good = g.mark(i, Steady, 0, wander, w.Level, "dB", wander <= w.Level) && good
-	case drill.Turnaround, drill.Repeats:
+	case drill.Turnaround, drill.Repeats, drill.Octaves, drill.Answer:
 		good = g.onTime(i, n.start) && good
 		good = g.length(i, n, w.LengthMin, w.LengthMax) && good
 		if g.repeats(i) {

@@ -27,6 +27,13 @@ const (
 	Attack    Quantity = "attack"      // seconds until a long tone is within 3 dB of how loud it gets
 	Fade      Quantity = "fade"        // dB by which a long tone is louder (+) or softer (-) at its end
 	Breaks    Quantity = "breaks"      // times that a long tone broke off and began anew
+	Third     Quantity = "blue third"  // cents over the root; asked is the lower edge, window how far the zone goes up from it
+	Inside    Quantity = "inside"      // share of a blue third that stays in its zone once it is there
+	Land      Quantity = "landing"     // seconds from the end of the note before a jump to the start of the one after
+	Touched   Quantity = "touched"     // wrong holes that sounded on the way
+	Swing     Quantity = "swing"       // cents to either side that a throat vibrato moves the pitch
+	Cup       Quantity = "cup"         // dB that the hands take off
+	Means     Quantity = "means"       // what swings: 1 throat or hand as asked, 0 the other, -1 the breath
 	Find      Quantity = "find"        // seconds to find the hole
 	Start     Quantity = "start"       // seconds late (+) or early (-)
 	Length    Quantity = "length"      // share of the asked length

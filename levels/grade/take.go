@@ -11,7 +11,7 @@ import (
 func Take(d drill.Drill, heard listen.Take) Result {
 	r := Result{Drill: d.ID, Notes: make([]Note, len(d.Targets))}
 	for i, t := range d.Targets {
-		r.Notes[i] = Note{Target: i, Tab: t.Note.Tab()}
+		r.Notes[i] = Note{Target: i, Tab: t.Tab()}
 	}
 	e := evidence{take: heard, rate: float64(heard.Rate)}
 	notes := e.notes(d)
@@ -22,6 +22,9 @@ func Take(d drill.Drill, heard listen.Take) Result {
 	}
 	if d.Family == drill.Lick {
 		notes = mended(notes, d.Windows.Dip)
+	}
+	if d.Family == drill.Octaves {
+		notes = e.parted(notes)
 	}
 	heads := headsOf(d)
 	pairs := match(d, heads, notes)
@@ -47,6 +50,9 @@ func Take(d drill.Drill, heard listen.Take) Result {
 				continue
 			}
 			g.phrase(h, pairs[i], used)
+		}
+		if d.Family == drill.Octaves {
+			g.landings(heads, pairs, used)
 		}
 		good := 0
 		for _, n := range r.Notes {
@@ -124,7 +130,11 @@ func (r *Result) timing(d drill.Drill, heads []head, pairs []int, notes []sounde
 			continue // a warble is in time as a whole, and a chord of three may be heard in pieces
 		}
 		if pairs[i] >= 0 {
-			all = append(all, notes[pairs[i]].start-d.Targets[h.first].Start)
+			late := notes[pairs[i]].start - d.Targets[h.first].Start
+			if i > 0 && pairs[i-1] >= 0 && d.Family == drill.Octaves && touches(d, h.first) {
+				late = unhunted(late, notes[pairs[i]].start-notes[pairs[i-1]].end)
+			}
+			all = append(all, late)
 		}
 	}
 	if len(all) == 0 {
@@ -161,7 +171,7 @@ func (g *grader) mark(target int, q Quantity, asked, heard, window float64, unit
 		m.Verdict = Off
 	}
 	if target >= 0 {
-		m.Tab = g.d.Targets[target].Note.Tab()
+		m.Tab = g.d.Targets[target].Tab()
 	}
 	m.Advice = advice(g.d, m)
 	g.r.Marks = append(g.r.Marks, m)
@@ -170,7 +180,7 @@ func (g *grader) mark(target int, q Quantity, asked, heard, window float64, unit
 
 // verdict adds a mark without a measurement.
 func (g *grader) verdict(target int, q Quantity, v Verdict) {
-	m := Mark{Target: target, Tab: g.d.Targets[target].Note.Tab(), Quantity: q, Asked: 1, Unit: "note", Verdict: v}
+	m := Mark{Target: target, Tab: g.d.Targets[target].Tab(), Quantity: q, Asked: 1, Unit: "note", Verdict: v}
 	m.Advice = advice(g.d, m)
 	g.r.Marks = append(g.r.Marks, m)
 }

@@ -27,7 +27,7 @@ type Faults struct {
 	Leak      float64 // dB of a neighbouring hole under the note; 0 none
 	Short     float64 // share of each note's length left out at its end, 0..0.9
 	Duty      float64 // warble: share of the time on the first hole; 0 means a half
-	Jitter    float64 // warble: coefficient of variation of the gaps
+	Jitter    float64 // warble, vibrato, hand: coefficient of variation of the gaps
 	Overshoot float64 // cents that a glide goes past its rung before it settles
 	Glide     float64 // seconds that a glide takes; 0 means DefaultGlide
 	Held      bool    // tongued repeats of one note are held through
@@ -39,6 +39,12 @@ type Faults struct {
 	Soft      float64 // dB that the level falls before a tongued repeat; 0 means a clean ta
 	Depth     float64 // cents that every scoop starts too deep; what is left of it is at least 0
 	Release   float64 // seconds that every scoop is let go too late
+	Pace      float64 // vibrato and hand: so many times the asked speed; 0 means 1
+	Extent    float64 // vibrato and hand: so many times the usual extent; 0 means 1
+	Swap      bool    // the hand in place of the throat, and the throat in place of the hand
+	Search    float64 // seconds in which a tone that was sounded is come down to from the natural reed
+	Hunt      float64 // seconds of silence before the landing of each octave jump
+	Graze     float64 // seconds for which the hole beside sounds before each landing
 	Drop      int     // every Drop-th note is left out; 0 none
 	Add       int     // after every Add-th note a wrong one is squeezed in; 0 none
 	Seed      uint64
@@ -74,6 +80,7 @@ func (f Faults) Validate() error {
 		{"scatter", f.Scatter, 0, 0.5}, {"short", f.Short, 0, 0.9}, {"duty", f.Duty, 0, 0.95},
 		{"jitter", f.Jitter, 0, 1}, {"overshoot", f.Overshoot, 0, 300}, {"glide", f.Glide, 0, 2},
 		{"depth", f.Depth, -200, 200}, {"release", f.Release, 0, 2}, {"soft", f.Soft, 0, 40}, {"waver", f.Waver, 0, 100}, {"swell", f.Swell, 0, 10}, {"fade", f.Fade, -20, 20}, {"slow", f.Slow, 0, 0.5}, {"leak", f.Leak, -60, 60},
+		{"pace", f.Pace, 0, 4}, {"extent", f.Extent, 0, 4}, {"search", f.Search, 0, 4}, {"hunt", f.Hunt, 0, 1}, {"graze", f.Graze, 0, 1},
 	} {
 		if !(c.value >= c.low && c.value <= c.high) {
 			return fmt.Errorf("%s %g: lies from %g to %g", c.name, c.value, c.low, c.high)
@@ -109,6 +116,9 @@ func Perform(d drill.Drill, touches []Touch, f Faults) []synth.Note {
 		if t.Scoop > 0 {
 			n.Hz = scoop(n, hz, t, f)
 		}
+		if f.Search > 0 && d.Family == drill.Aim {
+			n.Hz = f.search(d, t, n, hz)
+		}
 		chord(d, t, &n, f)
 		before := i > 0 && len(notes) > 0 && !dropped(i-1)
 		joined := before && math.Abs(notes[len(notes)-1].End-n.Start) < 1e-9
@@ -129,6 +139,9 @@ func Perform(d drill.Drill, touches []Touch, f Faults) []synth.Note {
 			}
 			notes[len(notes)-1].End -= math.Min(gap, (notes[len(notes)-1].End-notes[len(notes)-1].Start)/3)
 		}
+		if jumps(d, i) {
+			notes = f.hunt(notes, &n, d, i)
+		}
 		if f.Leak != 0 {
 			n.Leaks = append(n.Leaks, synth.Leak{Hz: beside(d, t), Level: f.Leak})
 		}
@@ -136,6 +149,10 @@ func Perform(d drill.Drill, touches []Touch, f Faults) []synth.Note {
 			touches[i].colour(&n, t)
 		}
 		f.blow(&n)
+		if t.Wave.By != drill.Nothing {
+			notes = append(notes, f.wave(n, t.Wave, d.Tempo, random)...)
+			continue
+		}
 		notes = append(notes, pieces(n, f.Break)...)
 		if f.Add > 0 && order[i]%f.Add == 0 && !t.Warble {
 			notes = squeeze(notes, d, t)

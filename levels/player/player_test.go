@@ -48,9 +48,9 @@ func TestSeed(t *testing.T) {
 
 // Whatever the faults, notes stay in order and long enough to be rendered.
 func TestFaultsCanBeRendered(t *testing.T) {
-	for _, id := range []string{"single-6", "long-2", "ladder-3d-4", "warble-6", "turnaround-6"} {
+	for _, id := range []string{"single-6", "long-2", "ladder-3d-4", "warble-6", "turnaround-6", "blue-4", "octaves-6", "vibrato-5", "wah-4", "aim-4", "answer-5"} {
 		d := build(t, id)
-		for _, f := range []Faults{{Scatter: 0.3, Seed: 1}, {Jitter: 1, Seed: 2}, {Duty: 0.95}, {Short: 0.9}, {Late: -1},
+		for _, f := range []Faults{{Hunt: 1, Graze: 1}, {Pace: 4, Extent: 4, Jitter: 1, Seed: 3}, {Search: 4, Swap: true, Extent: 4}, {Scatter: 0.3, Seed: 1}, {Jitter: 1, Seed: 2}, {Duty: 0.95}, {Short: 0.9}, {Late: -1},
 			{Drop: 2, Add: 1}, {Held: true, Leak: 6}, {Break: 5, Slow: 0.5}, {Waver: 100, Swell: 10, Fade: -20}, {Glide: 2, Overshoot: 300}} {
 			if err := f.Validate(); err != nil {
 				t.Fatal(err)
