@@ -31,14 +31,17 @@ type Ear struct {
 	ring            *dsp.Ring
 	detector        *pitch.Detector
 	beside          func(hz float64) []float64
+	chords          *chords // nil unless asked for
 	measured        [kept]pitch.Estimate
 	none            pitch.Estimate
 	count           int     // frames measured
 	given           int     // frames given
 	broken          int     // frames without a tone
 	settled         bool    // the pitch stood still once since the sound began
-	left            float64 // pitch before the last jump
-	jumped          int     // its frame
+	left            float64 // pitch before the last change
+	leftBefore      float64 // and before the one before
+	jumped          int     // the frame of the last jump
+	changed         int     // and of the first of those that were one change, see changeFrames
 	returned        int     // jumps back in a row
 	standing        int     // frames in a row that stood still
 	gliding         int     // frames that did not, see glidesPer
@@ -92,6 +95,9 @@ func New(c Config) (*Ear, error) {
 	e.leak = 1 - 2*math.Pi*dcHz/rate
 	e.ring = dsp.NewRing(2048)
 	e.detector = pitch.New(rate, c.Low, c.High)
+	if asksChords(c.Spans) {
+		e.chords = newChords(rate, c.Low, c.High)
+	}
 	e.segmenter = onset.NewSegmenter(rate, e.ring)
 	near := make([]float64, 0, 64)
 	e.beside = func(hz float64) []float64 {
@@ -164,9 +170,16 @@ func (e *Ear) measure() {
 	x := e.ring.Window(e.ring.Count()-pitch.Size, pitch.Size)
 	e.measured[e.count%kept] = e.detector.Analyse(x, recent, e.beside)
 	f0 := e.measured[e.count%kept].F0
+	if c := e.chords; c != nil {
+		e.detector.Powers(c.short[e.count%len(c.short)])
+	}
 	e.count++
 	n := e.count - 1 - ahead
 	e.segmenter.Hop(f0)
+	if c := e.chords; c != nil && n >= 0 {
+		x := e.ring.Window(e.ring.Count()-pitch.LongSize, pitch.LongSize)
+		c.window[n%kept] = c.detector.Analyse(x, c.window[(n+kept-1)%kept].F0, e.beside)
+	}
 	if n >= 0 {
 		f := e.judge(n)
 		if !e.flushing || f.At < e.total {

@@ -102,3 +102,16 @@ func (s score) spread() string {
 	return fmt.Sprintf("start heard %.1f ms late (median; 5th to 95th percentile %.1f to %.1f)",
 		1000*quantile(s.errs, 0.5), 1000*quantile(s.errs, 0.05), 1000*quantile(s.errs, 0.95))
 }
+
+// between are the frames from a to b seconds.
+func between(take Take, a, b float64) []Frame {
+	var out []Frame
+	for _, f := range take.Frames {
+		if s := float64(f.At) / float64(take.Rate); s >= a && s < b {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func percent(a, b int) float64 { return 100 * float64(a) / float64(max(b, 1)) }

@@ -227,9 +227,9 @@ type Warble struct {
 	Share    float64 // of the time on the first hole
 }
 
-// warbleScatter is the standard deviation in seconds that the ear itself adds to a gap: 2 ms on even warbles
-// of the corpus's tuning half.
-const warbleScatter = 0.002
+// warbleScatter is the standard deviation in seconds that the ear itself adds to a gap: up to 3 ms on
+// warbles of the corpus's tuning half, where this gives the most within 2 points.
+const warbleScatter = 0.003
 
 // Warble measures notes as a warble between a and b Hz. Notes of another pitch are left out, with the gaps
 // beside them, and so is the first gap, which begins with an attack and not a change of hole. What the ear

@@ -7,7 +7,8 @@ type Config struct {
 	// DefaultHigh.
 	Low, High float64
 	// Spans say which other voices may sound beside a note. May be nil: then no
-	// other voice is ever reported.
+	// other voice is ever reported. When any names a pitch farther away than a neighbouring hole's, over
+	// five and a half semitones, octaves and chords are asked for, which takes three times the work.
 	Spans []Span
 }
 

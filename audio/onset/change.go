@@ -2,6 +2,7 @@ package onset
 
 import (
 	"math"
+	"slices"
 
 	"reedwell/audio/internal/dsp"
 )
@@ -72,11 +73,14 @@ const (
 	shortWindow = 150 // samples, 12.5 ms: tells lines apart that lie 120 Hz or more from each other
 	shortStep   = 30  // 2.5 ms
 	shortClear  = 110.0
+	// growDB is how far under what it reaches, in dB, over what was there before, a tone is first seen to grow: the least
+	// bias against the -12 dB points of sampled warbles.
+	growDB = 14.0
 )
 
 // emerge says after how many samples of x the tone at after began to grow, when mid is
 // where it took over from before: where the power of its lines clear of before's last
-// rose through riseDB under what it reaches. x must hold a window's half more than mid to
+// rose through growDB under what it reaches, over what was there before. x must hold a window's half more than mid to
 // either side. ok is false when no line is clear or none grows. Pitches in Hz.
 func emerge(x []float64, rate, before, after, mid float64, hann []float64) (at float64, ok bool) {
 	var grown [64]float64
@@ -104,11 +108,13 @@ func emerge(x []float64, rate, before, after, mid float64, hann []float64) (at f
 	for i := range count {
 		top = math.Max(top, grown[i])
 	}
-	limit := top * dsp.Power(-riseDB)
 	i := 0
 	for i < count-1 && middle(i) < mid {
 		i++
 	}
+	// What is there before is a room's or the other tone's.
+	floor := slices.Min(grown[:i+1])
+	limit := floor + (top-floor)*dsp.Power(-growDB)
 	for ; i > 0 && grown[i] > limit; i-- {
 	}
 	if grown[i] > limit || grown[i+1] <= grown[i] {

@@ -14,8 +14,9 @@ const (
 	// sampled harmonicas and of our own voice.
 	riseDB = 16.0
 	fallDB = 9.0
-	// mostHidden is how far, in blocks, a rise that noise hides is followed back: 20 ms.
-	mostHidden = 6.0
+	// mostHidden is how far, in blocks, a rise that noise hides is followed back: 5 ms. Further back starts
+	// lie 6 to 8 ms early in noise.
+	mostHidden = 2.0
 	// noiseRise is how far over the lower quartile of a noise's smoothed power it seldom comes:
 	// 5 dB.
 	noiseRise = 3.2

@@ -121,7 +121,10 @@ type dip struct {
 
 const (
 	riseFrames = 3  // 15 ms
-	sideFrames = 24 // 120 ms: how far before the judged frame a dip and what was before it are looked for
+	dipFrames  = 24 // 120 ms: how far before the judged frame a dip is looked for
+	// sideFrames, 220 ms, is how far before the judged frame what was before the dip is looked for: the slowest
+	// hand that looks like a tongue, of 5 Hz, opened that long ago.
+	sideFrames = 44
 )
 
 // dipBefore describes the lowest place in frames from..n-1 as it is known when frame n is judged. ok is
@@ -132,8 +135,8 @@ func (h *harmonics) dipBefore(n, from int) (d dip, ok bool) {
 		return d, false
 	}
 	level := h.common(from, h.to)
-	low := 0
-	for i := range level[:n-from] {
+	low := max(0, n-dipFrames-from)
+	for i := low; i < n-from; i++ {
 		if level[i] <= level[low] {
 			low = i
 		}
@@ -173,27 +176,33 @@ const (
 	tongueRise  = 4.5
 	// A tongue's gap lasts from leastGap to mostGap. One longer than shortGap must rise by steepGap
 	// at the least, or else a quick hand has the same look.
-	leastGap, shortGap, mostGap = 3, 8, 13
-	steepGap                    = 0.42
-	// noisyRise is the least rise in noise, which makes a faint tone jump; no hand and no room
+	leastGap, shortGap, mostGap = 3, 10, 15
+	steepGap                    = 0.5
+	// noisyRise is the least rise in noise, which makes a faint tone jump; no hand out of noise and no room
 	// rises by quickestRise.
-	noisyRise    = 7.0
+	noisyRise    = 7.5
 	quickestRise = 10.0
+	quickestGap  = 16 // frames that such a dip may last: a hand in noise rises as quickly by chance
 	// A dip can be judged once the level is back to sideDB under what it was, or rises no more than by
 	// stillShare of the steepest rise.
-	sideDB     = 1.0
+	sideDB     = 3.0
 	stillShare = 0.7
+	noisyShare = 0.3 // the same in noise
 )
 
 // tongued says that the dip is a tongue's and not a hand's or the room's. noisy says that the tone
 // stands little over noise.
 func (d dip) tongued(noisy bool) bool {
+	share := stillShare
+	if noisy {
+		share = noisyShare
+	}
 	switch {
 	case d.depth < tongueDepth || d.width < leastGap:
 		return false
-	case d.rise >= quickestRise:
+	case d.rise >= quickestRise && d.width <= quickestGap:
 		return true
-	case d.side > sideDB && d.still > stillShare*d.rise:
+	case d.side > sideDB && d.still > share*d.rise:
 		return false // wait for the end of the rise
 	case d.rise < tongueRise || noisy && d.rise < noisyRise:
 		return false

@@ -45,9 +45,9 @@ const (
 	freshDip = 6.5
 	// A tone that comes back within handFrames, 150 ms, of a note's end, rises by less than handRise and
 	// never was further down than handDepth, is that note going on: a hand had closed it away, in noise perhaps out
-	// of hearing. In dB; sampled attacks rise by 8 and more. Our choice.
+	// of hearing. In dB; our choice.
 	handFrames = 30
-	handRise   = 7.5
+	handRise   = 9.5
 	handDepth  = 24.0
 )
 
@@ -91,6 +91,7 @@ type fall struct {
 	at    float64 // when, in samples
 	frame int
 	level float64 // dBFS from where
+	hz    float64 // the note's pitch then
 }
 
 // previous is what is remembered of the note before.
@@ -170,6 +171,11 @@ func (s *Segmenter) sound(n int, f float64, voiced bool) {
 		s.start(n, s.held, at, dip)
 		return
 	}
+	if at, dip, ok := s.elsewhere(n, f); ok && voiced {
+		s.end(s.down.before(at))
+		s.start(n, f, at, dip)
+		return
+	}
 	s.weigh(n)
 	if voiced {
 		s.missing = 0
@@ -203,6 +209,22 @@ func (s *Segmenter) stepped(n int, f float64) (at, dip float64) {
 	return at, s.level.dipAround(int(at)/Block, w)
 }
 
+// elsewhere says that the level has gone far down and come back at another pitch f, which steadied too slowly
+// to be seen as a step.
+func (s *Segmenter) elsewhere(n int, f float64) (at, dip float64, ok bool) {
+	if !s.down.on || near(f, s.down.hz, jump) || !s.f0.steady(n, f) {
+		return 0, 0, false
+	}
+	now, w := n*frameBlocks, smoothing(f)
+	newest := s.level.last(w)
+	bottom, low := s.level.trough(s.down.frame*frameBlocks, now, w)
+	top := s.level.peak(now, newest, w)
+	if top-low < breakDB || top < s.down.level-fallDB {
+		return 0, 0, false
+	}
+	return s.level.rise(bottom, newest, top, w, false), top - low, true
+}
+
 // weigh looks whether the level of the open note is down.
 func (s *Segmenter) weigh(n int) {
 	now, w := n*frameBlocks, smoothing(s.held)
@@ -212,7 +234,7 @@ func (s *Segmenter) weigh(n int) {
 	case s.down.on && level > s.down.level-fallDB+3:
 		s.down.on = false
 	case !s.down.on && level < top-fallDB && now*Block > int(s.note.Start)+shortest:
-		s.down = fall{on: true, at: s.level.fall(now, top-fallDB, w), frame: n, level: top}
+		s.down = fall{on: true, at: s.level.fall(now, top-fallDB, w), frame: n, level: top, hz: s.held}
 	}
 }
 
@@ -231,8 +253,8 @@ func (s *Segmenter) appear(n int, f float64) {
 		w := smoothing(f)
 		switch {
 		case !ok || d.tongued(s.noisy(n)):
-		case s.level.peak(n*frameBlocks-2, s.level.last(w), w) < s.last.level-fallDB:
-			return // the note is dying away
+		case s.level.peak(n*frameBlocks-2, (n+1)*frameBlocks, w) < s.last.level-fallDB:
+			return // the note is dying away; what comes up later may be another one
 		case d.rise < handRise && d.depth < handDepth:
 			s.state, s.missing, s.down.on, s.held = sounding, 0, false, f
 			return

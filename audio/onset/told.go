@@ -15,6 +15,10 @@ func newLedger() ledger {
 // vouches for those before it: 80 ms, the gap of a tongued repeat and a little.
 const together = 960
 
+// over is the longest gap, in samples, over which one note goes over into the next: 15 ms, in which a slow reed comes up
+// while the level is down by 9 dB.
+const over = 180
+
 // add takes a finished note. One that has proved to be one vouches for those
 // just before it that belong to it.
 func (l *ledger) add(n Note, proved bool) {
@@ -39,11 +43,11 @@ func (l *ledger) add(n Note, proved bool) {
 	l.pending = l.pending[:0]
 }
 
-// kin says that the pending note i belongs to those around it: it goes over into the next
-// without a gap, as when holes change in one breath, or has the pitch of another
+// kin says that the pending note i belongs to those around it: it goes over into the next within over,
+// as when holes change in one breath, or has the pitch of another
 // one, as repeats have.
 func (l *ledger) kin(i int) bool {
-	if l.pending[i+1].Start-l.pending[i].End < Block {
+	if l.pending[i+1].Start-l.pending[i].End < over {
 		return true
 	}
 	for j, n := range l.pending {

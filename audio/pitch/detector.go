@@ -7,8 +7,11 @@ import (
 	"reedwell/audio/internal/dsp"
 )
 
-// Size is the length of the analysed window in samples.
-const Size = 512
+// Size is the length of the analysed window in samples, LongSize that of a Detector made by NewLong.
+const (
+	Size     = 512
+	LongSize = 1024
+)
 
 // Bounds of the analysis rate in Hz. The window then lasts 41 to 47 ms: three to
 // six periods of the lowest reeds, and short enough that half of it, the delay, is
@@ -22,10 +25,13 @@ const (
 // of earlier windows: what it should remember is passed in.
 type Detector struct {
 	rate, low, high float64
+	size            int // of the window
+	wide            int // bins to one of a window of Size
 	binHz           float64
-	top             int // the last bin used
+	bottom, top     int // the first and last bin used
 
-	fft     *dsp.RealFFT
+	fft     *dsp.RealFFT // nil of a long window
+	halves  *halves      // of a long window, nil of others
 	raw     []complex128
 	h, e    []complex128 // spectrum and its frequency-weighted twin, see spectrum
 	pow     []float64    // |h|^2
@@ -70,28 +76,41 @@ type Estimate struct {
 	Centroid float64
 	// Others, loudest first.
 	Others [2]Voice
+	// Locks says how the lines of a voice that is alone stand to each other; long windows only.
+	Locks Locks
 }
 
 // New makes a Detector for samples at rate Hz and pitches from low to high Hz.
-func New(rate, low, high float64) *Detector {
+func New(rate, low, high float64) *Detector { return newDetector(rate, low, high, Size) }
+
+// NewLong makes a Detector with a window twice as long, LongSize: for holes that sound together, low
+// ones of which lie nearer than the other can tell apart.
+func NewLong(rate, low, high float64) *Detector { return newDetector(rate, low, high, LongSize) }
+
+func newDetector(rate, low, high float64, size int) *Detector {
 	if !(rate >= MinRate && rate <= MaxRate) || !(low >= 100) || !(high > low) || !(high < rate/2) {
 		panic(fmt.Sprintf("pitch: rate %g Hz, search range %g to %g Hz: want %d to %d and 100 to under half the rate",
 			rate, low, high, MinRate, MaxRate))
 	}
-	d := &Detector{rate: rate, low: low, high: high, binHz: rate / Size,
-		fft: dsp.NewRealFFT(Size),
-		raw: make([]complex128, Size/2+1), h: make([]complex128, Size/2+1), e: make([]complex128, Size/2+1),
-		res: make([]complex128, Size/2+1),
-		pow: make([]float64, Size/2+1), respow: make([]float64, Size/2+1), scratch: make([]float64, Size/2+1),
-		peaks: make([]peak, 0, maxPeaks), near: make([]int16, Size/2+1),
+	d := &Detector{rate: rate, low: low, high: high, size: size, wide: size / Size, binHz: rate / float64(size),
+		raw: make([]complex128, size/2+1), h: make([]complex128, size/2+1), e: make([]complex128, size/2+1),
+		res: make([]complex128, size/2+1),
+		pow: make([]float64, size/2+1), respow: make([]float64, size/2+1), scratch: make([]float64, size/2+1),
+		peaks: make([]peak, 0, maxPeaks), near: make([]int16, size/2+1),
 		tried: make([]uint32, 512),
-		band:  make([]uint8, Size/2+1), floor: make([]float64, len(bands)),
+		band:  make([]uint8, size/2+1), floor: make([]float64, len(bands)),
+	}
+	d.bottom = bottomBin * d.wide
+	if size == LongSize {
+		d.halves = newHalves()
+	} else {
+		d.fft = dsp.NewRealFFT(size)
 	}
 	for k := 1; k <= maxTeeth; k++ {
 		d.weight[k] = 1 / float64(k)
 	}
 	for b := 0; b+1 < len(bands); b++ {
-		for k := bands[b]; k < bands[b+1]; k++ {
+		for k := d.edge(b); k < min(d.edge(b+1), len(d.band)); k++ {
 			d.band[k] = uint8(b)
 		}
 	}
@@ -102,10 +121,10 @@ func New(rate, low, high float64) *Detector {
 
 const (
 	topHz     = 5300.0 // the resampler before passes all up to 5.2 kHz and nearly all up to here
-	bottomBin = 3      // 70 Hz: under the lowest reed, over mains hum's fundamental
+	bottomBin = 3      // of a window of Size, 70 Hz: under the lowest reed, over mains hum's fundamental
 )
 
-// Analyse measures the window x of Size samples. recent is the pitch of the window
+// Analyse measures the window x, Size samples or LongSize. recent is the pitch of the window
 // before, 0 for none: of two readings that are about equally good the one that goes on
 // is taken. beside lists the pitches in Hz that may sound along with the pitch
 // found; it is asked once that pitch is known, and may be nil.
@@ -113,7 +132,7 @@ func (d *Detector) Analyse(x []float64, recent float64, beside func(hz float64) 
 	d.spectrum(x)
 	var est Estimate
 	sum, weighted, total := 0.0, 0.0, 0.0
-	for k := bottomBin; k <= d.top; k++ {
+	for k := d.bottom; k <= d.top; k++ {
 		p := d.pow[k]
 		m := math.Sqrt(p)
 		total += p
@@ -156,6 +175,16 @@ func (d *Detector) Analyse(x []float64, recent float64, beside func(hz float64) 
 			n = d.read(d.best[best].hz, beside)
 		}
 	}
+	if d.halves != nil && n > 0 {
+		every := d.thin(&d.main, &d.second[0])
+		if n == 2 {
+			every = d.thin(&d.main, &d.second[0], &d.second[1])
+		}
+		if every > 0 {
+			n = d.read(float64(every)*d.main.nu*d.binHz, beside)
+			est.Share = d.share(n)
+		}
+	}
 	est.F0 = d.main.nu * d.binHz
 	for i := range n {
 		est.Others[i] = Voice{F0: d.second[i].nu * d.binHz, Level: d.second[i].level}
@@ -170,12 +199,18 @@ func (d *Detector) Analyse(x []float64, recent float64, beside func(hz float64) 
 	} else {
 		est.Tone = d.main.power()
 	}
+	if d.halves != nil && n == 0 {
+		d.locks(&est.Locks)
+	}
 	if est.F0 < d.low*0.97 || est.F0 > d.high*1.03 {
-		est.F0, est.Share, est.Tone = 0, 0, 0
+		est.F0, est.Share, est.Tone, est.Locks = 0, 0, 0, Locks{}
 		est.Others = [2]Voice{}
 	}
 	return est
 }
+
+// Powers copies to dst the power in the bins of the window last analysed; a sine of amplitude A has A^2.
+func (d *Detector) Powers(dst []float64) { copy(dst, d.pow) }
 
 // doubtful is the share under which the next best readings are tried too. Our choice: two
 // holes that were told apart and a tone 5 dB over pink noise lie above.

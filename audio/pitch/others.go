@@ -18,7 +18,13 @@ const (
 	// is 24 dB; beyond, one reed's own side bands and the room are in the way.
 	leastDB = -29.0
 	// overRestDB is how far a line must lie over what is left around it. Our choice.
-	overRestDB   = 9.0
+	overRestDB = 9.0
+	// faintRestDB is enough where faintLines agree and are strong together: noise does so in one window now and then, and seldom in the next ones. Chosen on
+	// the tuning half: with 2 a second voice is claimed three times as often on single notes in pink noise.
+	faintRestDB, faintLines = 3.0, 3
+	// faintOver is how many times the floor they must have together; without that
+	// noise takes a quarter more work and a second voice is claimed ten times as often.
+	faintOver    = 18.0
 	maxOtherLine = 8
 )
 
@@ -30,12 +36,12 @@ func (d *Detector) residual(n int) {
 	for i := range n {
 		d.take(&d.second[i])
 	}
-	for k := bottomBin; k <= d.top; k++ {
+	for k := d.bottom; k <= d.top; k++ {
 		r := d.res[k]
 		d.respow[k] = real(r)*real(r) + imag(r)*imag(r)
 	}
-	for b := 0; b+1 < len(bands) && bands[b] < d.top; b++ {
-		d.floor[b] = quartile(d.respow[bands[b]:min(bands[b+1], d.top)], d.scratch) * quartileToMean
+	for b := 0; b+1 < len(bands) && d.edge(b) < d.top; b++ {
+		d.floor[b] = quartile(d.respow[d.edge(b):min(d.edge(b+1), d.top)], d.scratch) * quartileToMean
 	}
 }
 
@@ -47,11 +53,11 @@ func (d *Detector) take(s *series) {
 	for i := range s.n {
 		l := &s.line[i]
 		c := int(l.nu + 0.5)
-		for b := max(bottomBin, c-taken); b <= min(d.top, c+taken); b++ {
+		for b := max(d.bottom, c-taken); b <= min(d.top, c+taken); b++ {
 			h, _ := l.at(b, 0, 0)
 			d.res[b] -= h
 		}
-		for b := bottomBin; b < taken-c; b++ {
+		for b := d.bottom; b < taken-c; b++ {
 			h, _ := l.mirror(b, 0, 0)
 			d.res[b] -= h
 		}
@@ -64,31 +70,31 @@ func (d *Detector) take(s *series) {
 func (d *Detector) others(beside []float64) int {
 	n := 0
 	for n < len(d.second) {
-		best := -1
+		best, most := -1, 0.0
 		for i, p := range beside {
 			if !(p >= lowest) || p > d.high*1.03 || d.known(p/d.binHz, n) {
 				continue
 			}
 			s := &d.trial
-			if d.seek(p/d.binHz, n, s) && (best < 0 || s.level > d.second[n].level) {
+			if !d.seek(p/d.binHz, n, s) {
+				continue
+			}
+			rank := s.level
+			if d.halves != nil {
+				rank = s.its
+			}
+			if best < 0 || rank > most {
 				d.second[n] = *s
-				best = i
+				best, most = i, rank
 			}
 		}
 		if best < 0 {
 			break
 		}
 		n++
-		// All once more, each without the others.
-		for range 2 {
-			if n == 1 {
-				d.fit(&d.second[0], &d.main)
-				d.fit(&d.main, &d.second[0])
-			} else {
-				d.fit(&d.second[1], &d.main, &d.second[0])
-				d.fit(&d.second[0], &d.main, &d.second[1])
-				d.fit(&d.main, &d.second[0], &d.second[1])
-			}
+		d.together(n)
+		if d.halves != nil && d.raise(n) {
+			d.together(n)
 		}
 		d.weigh(&d.second[n-1], n-1)
 		d.residual(n)
@@ -101,11 +107,25 @@ func (d *Detector) others(beside []float64) int {
 		d.contest(&d.second[0])
 	}
 	for _, p := range beside {
-		if n < len(d.second) && math.Abs(p/d.binHz/d.main.nu/2-1) < 0.01 && !d.known(p/d.binHz, n) && d.octave(&d.second[n]) {
+		if d.halves == nil && n < len(d.second) && math.Abs(p/d.binHz/d.main.nu/2-1) < 0.01 && !d.known(p/d.binHz, n) && d.octave(&d.second[n]) {
 			n++
 		}
 	}
 	return n
+}
+
+// together fits the main voice and the first n others once more, each without the rest.
+func (d *Detector) together(n int) {
+	for range 2 {
+		if n == 1 {
+			d.fit(&d.second[0], &d.main)
+			d.fit(&d.main, &d.second[0])
+		} else {
+			d.fit(&d.second[1], &d.main, &d.second[0])
+			d.fit(&d.second[0], &d.main, &d.second[1])
+			d.fit(&d.main, &d.second[0], &d.second[1])
+		}
+	}
 }
 
 // octaveDB is by how much, in dB, the even lines of the main voice must stand over the middle of their
@@ -117,27 +137,34 @@ const octaveDB = 4.0
 // octave makes the series an octave over the main voice, when what its even lines hold asks for one. No
 // line is clear then.
 func (d *Detector) octave(s *series) bool {
-	var sum, over, all float64
-	count := 0
-	level := func(k int) float64 { // of line k, counted from 1
-		l := &d.main.line[k-1]
-		return dsp.DB(abs2(l.c) + d.floorAt(min(int(l.nu+0.5), Size/2)))
-	}
-	for k := 2; k <= 8 && k < d.main.n && d.main.line[k].nu < float64(d.top); k += 2 {
-		expected := (level(k-1) + level(k+1)) / 2
-		sum += level(k) - expected
-		over += math.Max(0, abs2(d.main.line[k-1].c)-dsp.Power(expected))
-		count++
-	}
-	if count < 2 || sum/float64(count) < octaveDB {
+	stands, over, ok := d.standing()
+	if !ok || stands < octaveDB {
 		return false
 	}
+	all := 0.0
 	for _, l := range d.main.line[:d.main.n] {
 		all += abs2(l.c)
 	}
 	s.reset(2*d.main.nu, d.top+beyond)
 	s.level = math.Min(0, dsp.DB(over)-dsp.DB(math.Max(all-over, over)))
 	return s.level >= leastDB
+}
+
+// standing is by how much, in dB, the even lines of the main voice stand over the middle of their odd neighbours,
+// on the mean of the first four, and the power that they have over it; false if there are fewer than two.
+func (d *Detector) standing() (db, over float64, ok bool) {
+	count := 0
+	level := func(k int) float64 { // of line k, counted from 1
+		l := &d.main.line[k-1]
+		return dsp.DB(abs2(l.c) + d.floorAt(min(int(l.nu+0.5), d.size/2)))
+	}
+	for k := 2; k <= 8 && k < d.main.n && d.main.line[k].nu < float64(d.top); k += 2 {
+		expected := (level(k-1) + level(k+1)) / 2
+		db += level(k) - expected
+		over += math.Max(0, abs2(d.main.line[k-1].c)-dsp.Power(expected))
+		count++
+	}
+	return db / math.Max(1, float64(count)), over, count >= 2
 }
 
 // known says that a voice near nu bins is found already: the main one or one of the first n others.
@@ -150,19 +177,21 @@ func (d *Detector) known(nu float64, n int) bool {
 }
 
 // seek looks for a series near nu bins beside the main voice and the first n others. It needs
-// two lines clear of theirs that agree on the pitch, or the only one that can be clear, and none
+// two lines clear of theirs that agree on the pitch, or faintLines faint ones, or the only one that can be clear, and none
 // missing that its others say must be there.
 func (d *Detector) seek(nu float64, n int, s *series) bool {
 	var at, pow [maxOtherLine]float64
+	var over [maxOtherLine]float64 // the floor
 	possible := 0
+	sureOver := dsp.Power(overRestDB)
 	lines := min(maxOtherLine, int(float64(d.top)/nu/(1+nearShare)))
 	for m := 1; m <= lines; m++ {
 		mid := nu * float64(m)
 		if d.clear(mid, n) {
 			possible++
 		}
-		half := math.Max(0.6, math.Min(nearShare*mid, 4))
-		lo, hi := max(bottomBin, int(mid-half+0.5)), min(d.top-1, int(mid+half+0.5))
+		half := math.Max(0.6, math.Min(nearShare*mid, float64(4*d.wide)))
+		lo, hi := max(d.bottom, int(mid-half+0.5)), min(d.top-1, int(mid+half+0.5))
 		best, bestPow := 0, 0.0
 		for b := lo; b <= hi; b++ {
 			p := d.respow[b]
@@ -170,7 +199,7 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 				best, bestPow = b, p
 			}
 		}
-		if best == 0 || bestPow < d.floorAt(best)*dsp.Power(overRestDB) {
+		if best == 0 || bestPow < d.floorAt(best)*dsp.Power(faintRestDB) {
 			continue
 		}
 		h, e := d.h[best], d.e[best]
@@ -184,9 +213,10 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 		}
 		w := dsp.HannKernel(off)
 		at[m-1], pow[m-1] = float64(best)+off, bestPow/(w*w)
+		over[m-1] = bestPow / d.floorAt(best)
 	}
 	// The reading of the lines that gathers most.
-	bestSum, bestNu, bestCount := 0.0, 0.0, 0
+	bestSum, bestNu, enough := 0.0, 0.0, false
 	var bestHas [maxOtherLine]bool
 	for i := range lines {
 		if pow[i] == 0 {
@@ -198,7 +228,7 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 		}
 		var sum, num, den float64
 		var has [maxOtherLine]bool
-		count := 0
+		count, sure, all := 0, 0, 0.0
 		for j := range lines {
 			if pow[j] == 0 || math.Abs(at[j]-f*float64(j+1)) > 0.35*math.Max(1, float64(j+1)/float64(i+1)) {
 				continue
@@ -208,12 +238,17 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 			den += pow[j] * float64((j+1)*(j+1))
 			has[j] = true
 			count++
+			all += over[j]
+			if over[j] >= sureOver {
+				sure++
+			}
 		}
 		if sum > bestSum {
-			bestSum, bestNu, bestCount, bestHas = sum, num/den, count, has
+			bestSum, bestNu, bestHas = sum, num/den, has
+			enough = sure >= 2 || sure == 1 && possible == 1 || count >= faintLines && all >= faintOver
 		}
 	}
-	if bestCount == 0 || bestCount == 1 && possible > 1 || d.gappy(bestNu, n, lines, &bestHas, &pow) {
+	if !enough || d.gappy(bestNu, n, lines, &bestHas, &pow) || d.halves != nil && d.sparse(bestNu, n, lines, &bestHas, &pow) {
 		return false
 	}
 	s.reset(bestNu, d.top+beyond)
@@ -223,7 +258,90 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 		d.fit(s, &d.main, &d.second[0])
 	}
 	d.weigh(s, n)
+	s.its = 0
+	for m := range lines {
+		if bestHas[m] {
+			s.its += pow[m]
+		}
+	}
 	return s.level >= leastDB
+}
+
+// sparse says that of the lines of the series at nu bins little is there but every second or every third one,
+// though others could be seen: then it is the one an octave or a twelfth over it.
+func (d *Detector) sparse(nu float64, n, lines int, has *[maxOtherLine]bool, pow *[maxOtherLine]float64) bool {
+	for _, every := range [...]int{2, 3} {
+		on, off := 0.0, 0.0
+		there, missing := 0, 0
+		for m := 1; m <= lines; m++ {
+			switch {
+			case has[m-1] && m%every == 0:
+				on += pow[m-1]
+			case has[m-1]:
+				off += pow[m-1]
+				there++
+			case m%every != 0 && d.clear(nu*float64(m), n):
+				missing++
+			}
+		}
+		if missing > 0 && missing >= there && off < sparsePart*on {
+			return true
+		}
+	}
+	return false
+}
+
+// sparsePart is the part of its power that a reed has at least in its odd lines, and in those that are no third.
+// Our choice.
+const sparsePart = 0.03
+
+// thin returns 2 or 3 when s, fitted beside the others, has little but every second or third of its lines: it
+// is the series an octave or a twelfth over it, as a voice found before the others were known may turn out to be. 0 if not.
+func (d *Detector) thin(s *series, others ...*series) int {
+	for every := 2; every <= 3; every++ {
+		on, off := 0.0, 0.0
+		seen := false // its fundamental is clear
+		for k := range min(s.n, maxOtherLine) {
+			l := &s.line[k]
+			clear := l.nu < float64(d.top)
+			for _, o := range others {
+				clear = clear && o.clearOf(l.nu)
+			}
+			switch {
+			case !clear:
+			case (k+1)%every == 0:
+				on += abs2(l.c)
+			default:
+				off += abs2(l.c)
+				seen = seen || k == 0
+			}
+		}
+		if seen && off < sparsePart*on {
+			return every
+		}
+	}
+	return 0
+}
+
+// raise puts right main voice and others that are thin and says whether there were any.
+func (d *Detector) raise(n int) bool {
+	raised := false
+	for i := range n {
+		s := &d.second[i]
+		var every int
+		if n == 1 {
+			every = d.thin(s, &d.main)
+		} else {
+			every = d.thin(s, &d.main, &d.second[1-i])
+		}
+		if f := float64(every) * s.nu; every > 0 && f*d.binHz <= d.high*1.03 && !d.known(f, n) {
+			level, its := s.level, s.its
+			s.reset(f, d.top+beyond)
+			s.level, s.its = level, its
+			raised = true
+		}
+	}
+	return raised
 }
 
 // missingDB is how far over the least that is seen a line must be expected for its absence to
@@ -365,7 +483,7 @@ func scale(x float64, c complex128) complex128 { return complex(x*real(c), x*ima
 // a line counts as besidePart only.
 func (d *Detector) share(others int) float64 {
 	var total, rest float64
-	for k := bottomBin; k <= d.top; k++ {
+	for k := d.bottom; k <= d.top; k++ {
 		total += d.pow[k]
 		rest += d.respow[k]
 	}
@@ -377,7 +495,7 @@ func (d *Detector) share(others int) float64 {
 	}
 	// A line catches two bins of noise of itself and part of the others beside it.
 	bins := float64(lines) * (2 + (1-besidePart)*(2*besideBins-1))
-	chance := math.Min(0.85, bins/float64(d.top-bottomBin+1))
+	chance := math.Min(0.85, bins/float64(d.top-d.bottom+1))
 	return math.Max(0, 1-math.Max(0, rest)/total/(1-chance))
 }
 
@@ -390,7 +508,7 @@ func (d *Detector) besideLines(s *series) float64 {
 	sum := 0.0
 	for i := range s.n {
 		b := int(s.line[i].nu + 0.5)
-		for k := max(bottomBin, b-besideBins); k <= min(d.top, b+besideBins); k++ {
+		for k := max(d.bottom, b-besideBins); k <= min(d.top, b+besideBins); k++ {
 			sum += d.respow[k]
 		}
 	}

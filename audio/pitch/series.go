@@ -15,6 +15,7 @@ type series struct {
 	n     int     // lines
 	line  [maxLines]line
 	level float64 // dB relative to the main voice
+	its   float64 // power of the lines it was found by
 }
 
 type line struct {

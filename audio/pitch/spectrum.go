@@ -21,10 +21,14 @@ import (
 //
 // Both come from one unwindowed transform, since a Hann window is three bins wide.
 func (d *Detector) spectrum(x []float64) {
-	d.fft.Transform(d.raw, x)
-	const scale = 4.0 / Size
+	if d.halves != nil {
+		d.halves.transform(d.raw, x)
+	} else {
+		d.fft.Transform(d.raw, x)
+	}
+	scale := 4 / float64(d.size)
 	sign := -scale // (-1)^k moves the origin of time to the centre; k = 1 first
-	for k := 1; k < Size/2; k++ {
+	for k := 1; k < d.size/2; k++ {
 		l, m, r := d.raw[k-1], d.raw[k], d.raw[k+1]
 		hr := sign * (0.5*real(m) - 0.25*(real(l)+real(r)))
 		hi := sign * (0.5*imag(m) - 0.25*(imag(l)+imag(r)))
@@ -57,20 +61,23 @@ const (
 	quartileToMean = 1 / 0.28768
 )
 
-// bands are the edges, in bins, within which the floor is taken as level.
+// bands are the edges, in bins of a window of Size, within which the floor is taken as level.
 var bands = [...]int{3, 14, 30, 52, 80, 120, 170, 230, 257}
+
+// edge is the bin at which band b begins.
+func (d *Detector) edge(b int) int { return bands[b] * d.wide }
 
 // findPeaks lists the maxima that matter and, for each bin, the nearest of them.
 func (d *Detector) findPeaks() {
 	d.peaks = d.peaks[:0]
 	best := 0.0
-	for k := bottomBin; k <= d.top; k++ {
+	for k := d.bottom; k <= d.top; k++ {
 		best = max(best, d.pow[k])
 	}
 	least := best * dsp.Power(-rangeDB)
 	bestDB := dsp.DB(best)
-	for b := 0; b+1 < len(bands) && bands[b] < d.top; b++ {
-		lo, hi := bands[b], min(bands[b+1], d.top)
+	for b := 0; b+1 < len(bands) && d.edge(b) < d.top; b++ {
+		lo, hi := d.edge(b), min(d.edge(b+1), d.top)
 		d.floor[b] = quartile(d.pow[lo:hi], d.scratch) * quartileToMean
 		threshold := max(least, d.floor[b]*dsp.Power(overFloorDB))
 		thresholdDB := dsp.DB(threshold)

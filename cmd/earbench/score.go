@@ -45,7 +45,7 @@ type sums struct {
 	scoopsMissed                                               int
 	vibRate, vibExtent, wahRate, wahExtent, settle             []float64 // relative errors; settle in seconds
 	cpu, seconds                                               float64
-	first                                                      []float64 // see firsts
+	first, shown                                               []float64 // see firsts
 	ours                                                       bool
 }
 
@@ -428,15 +428,29 @@ func (s *sums) confidence(f corpus.File, c corpus.Condition, h heard) {
 func bin(confidence float64) int { return min(9, int(confidence*10+1e-9)) }
 
 // firsts notes how long after two periods from the start of each natural its pitch was first given with
-// confidence, in seconds, the ear's delay included.
+// confidence, in seconds, the ear's delay included; and from when on it was right without a break until then, with whatever
+// confidence.
 func (s *sums) firsts(f corpus.File, h heard) {
 	for _, x := range f.Sounds {
 		if x.Kind != corpus.Natural {
 			continue
 		}
+		shown := math.Inf(1)
 		for _, p := range h.points {
-			if p.at > x.On-0.03 && p.at < x.Off && p.confidence >= minSure && math.Abs(cents(p.hz, x.Hz(p.at))) <= 50 {
-				s.first = append(s.first, p.at+h.delay-x.Start-2/x.Hz(x.Off))
+			if p.at <= x.On-0.03 || p.at >= x.Off {
+				continue
+			}
+			if p.hz == 0 || math.Abs(cents(p.hz, x.Hz(p.at))) > 50 {
+				shown = math.Inf(1)
+				continue
+			}
+			late := p.at + h.delay - x.Start - 2/x.Hz(x.Off)
+			if math.IsInf(shown, 1) {
+				shown = late
+			}
+			if p.confidence >= minSure {
+				s.first = append(s.first, late)
+				s.shown = append(s.shown, shown)
 				break
 			}
 		}

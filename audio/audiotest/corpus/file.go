@@ -177,7 +177,9 @@ func (f File) level() float64 {
 	}
 	if len(all) == 0 {
 		for _, s := range f.Sounds {
-			all = append(all, audiotest.Level(f.Samples[at(s.Start+0.05):at(s.Off)]))
+			// A turn of a quick warble is over 50 ms after it has come up.
+			from := min(s.Start+0.05, (s.On+s.Off)/2)
+			all = append(all, audiotest.Level(f.Samples[at(from):at(s.Off)]))
 		}
 	}
 	slices.Sort(all)
