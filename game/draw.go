@@ -20,6 +20,8 @@ type canvas struct {
 	sprites map[string]*ebiten.Image
 	ink     *paint.Ink
 	inked   *ebiten.Image
+	under   *ebiten.Image // what the foot stands on
+	underOf screen.Rect
 	line    []byte // pixels on their way to the display
 }
 
@@ -49,6 +51,9 @@ func (c *canvas) prepare(f *paint.Fonts, look screen.Look, scale float64) {
 	if c.inked != nil {
 		c.inked.Deallocate()
 	}
+	if c.under != nil {
+		c.under.Deallocate()
+	}
 	*c = canvas{
 		painter: paint.New(f, look, scale), look: look, scale: scale,
 		items: map[string]*kept{}, sprites: map[string]*ebiten.Image{}, line: c.line,
@@ -69,6 +74,9 @@ func (g *Game) Draw(dst *ebiten.Image) {
 	}
 	inView := func(r screen.Rect) bool { return r.Y+r.H+paint.Bleed > scroll && r.Y-paint.Bleed < scroll+g.height }
 	for i, it := range g.placed.Items {
+		if it.Foot {
+			continue
+		}
 		if !inView(it.Rect) {
 			if k := c.items[it.ID]; k != nil {
 				k.used = true
@@ -79,12 +87,6 @@ func (g *Game) Draw(dst *ebiten.Image) {
 		if it.Role == screen.ChartView && g.placed.Chart != nil {
 			c.trace(g.placed.Chart, it.Rect)
 			c.put(dst, c.inked, it.Rect.X, it.Rect.Y-scroll)
-		}
-	}
-	for id, k := range c.items {
-		if !k.used {
-			k.img.Deallocate()
-			delete(c.items, id)
 		}
 	}
 	if len(c.sprites) > mostSprites {
@@ -101,7 +103,34 @@ func (g *Game) Draw(dst *ebiten.Image) {
 		}
 		c.put(dst, img, s.X, s.Y-scroll)
 	}
+	g.foot(dst)
+	for id, k := range c.items {
+		if !k.used {
+			k.img.Deallocate()
+			delete(c.items, id)
+		}
+	}
 	g.shoot(dst)
+}
+
+// foot draws the strip that does not scroll, over the content.
+func (g *Game) foot(dst *ebiten.Image) {
+	c, r := &g.look, g.placed.Foot
+	if r.H <= 0 {
+		return
+	}
+	if c.under == nil || c.underOf != r {
+		if c.under != nil {
+			c.under.Deallocate()
+		}
+		c.under, c.underOf = ebiten.NewImageFromImage(c.painter.Foot(r)), r
+	}
+	c.put(dst, c.under, r.X, r.Y)
+	for i, it := range g.placed.Items {
+		if it.Foot {
+			c.put(dst, c.item(g.placed, i, g.touch(it)), it.Rect.X-paint.Bleed, it.Rect.Y-paint.Bleed)
+		}
+	}
 }
 
 // put draws a picture at a place in CSS pixels, on whole pixels so that it stays sharp.

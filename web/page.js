@@ -6,6 +6,7 @@
 //   "view"  text: {width, height, scroll, dark, still, hidden} in CSS pixels
 //   "link"  text: the fragment of a link that was opened, without the #
 //   "fetched"  text: {file, problem}; bytes: of a lesson's file that was asked for, else null
+//   "left"  text: the head of a take that an earlier page left, bytes: its sound; null where there is none
 //   "poll"  now and then while the page can not be seen and nothing is drawn
 //
 // send is never called from inside a call of the program, so neither waits for the other.
@@ -215,7 +216,8 @@
 
   function tell() {
     send("view", JSON.stringify({
-      width: view.clientWidth, height: view.clientHeight, scroll: view.scrollTop,
+      // The height is the window's: the view ends where the foot begins.
+      width: view.clientWidth, height: document.body.clientHeight, scroll: view.scrollTop,
       dark: dark.matches, still: still.matches, hidden: document.hidden,
     }), null);
   }
@@ -450,6 +452,7 @@
     }
     set(el, "data-item", item.id);
     set(el, "data-style", String(item.style));
+    el.classList.toggle("foot", Boolean(item.foot));
     const words = item.label + (item.detail ? "\n" + item.detail : "");
     if (item.role === "heading" || item.role === "text" || item.role === "plot" || item.role === "button") {
       text(el, words);
@@ -577,6 +580,7 @@
     }
     const height = s.height + "px";
     if (content.style.height !== height) content.style.height = height;
+    document.documentElement.style.setProperty("--foot", s.foot + "px");
 
     if (document.title !== s.title) document.title = s.title;
     text(byId("status"), s.live);
@@ -608,7 +612,7 @@
   function focusOn(id) {
     const heading = [...shown.values()].find((e) => e.role === "heading");
     let entry = shown.get(id);
-    if (!entry || entry.item.rect.Y + entry.item.rect.H > view.scrollTop + view.clientHeight) entry = heading || entry;
+    if (!entry || !entry.item.foot && entry.item.rect.Y + entry.item.rect.H > view.scrollTop + view.clientHeight) entry = heading || entry;
     (entry ? entry.input : view).focus({ preventScroll: true });
   }
 
@@ -654,6 +658,82 @@
       }
       return "";
     }
+  }
+
+  // ---- The take that goes on ----
+
+  // It is kept in the browser's database, piece by piece: [name of the page, number] -> bytes, the
+  // head at 0 with the time. A page holds a lock by its name for as long as it lives, so that
+  // another can tell whether a take was left. Where anything of this fails, nothing is kept.
+  const own = Date.now() + "-" + Math.random();
+  const lockOf = (name) => "reedwell-take-" + name;
+  const keptMost = 60e6; // bytes: ten minutes at 48 kHz
+  let takes = null; // the database, when it is open
+  let pieces = 0, keptBytes = 0; // of the own take; no pieces: nothing is kept
+  let leftBy = []; // names of pages that have died
+
+  const answered = (request) => new Promise((yes, no) => {
+    request.onsuccess = () => yes(request.result);
+    request.onerror = () => no(request.error);
+  });
+  const all = (name) => IDBKeyRange.bound([name], [name, []]);
+
+  async function findLeft() {
+    try {
+      navigator.locks.request(lockOf(own), () => new Promise(() => {}));
+      const opening = indexedDB.open("reedwell", 1);
+      opening.onupgradeneeded = () => opening.result.createObjectStore("takes");
+      const base = await answered(opening);
+      const alive = new Set((await navigator.locks.query()).held.map((lock) => lock.name));
+      const store = base.transaction("takes", "readonly").objectStore("takes");
+      const names = [...new Set((await answered(store.getAllKeys())).map((key) => key[0]))];
+      const dead = names.filter((name) => name !== own && !alive.has(lockOf(name)));
+      let newest = null;
+      for (const name of dead) {
+        const parts = await answered(base.transaction("takes", "readonly").objectStore("takes").getAll(all(name)));
+        if (parts[0]?.head && (!newest || parts[0].at > newest[0].at)) newest = parts;
+      }
+      takes = base;
+      leftBy = dead;
+      if (newest) {
+        send("left", newest[0].head, new Uint8Array(await new Blob(newest.slice(1)).arrayBuffer()));
+        return;
+      }
+    } catch { /* nothing was left that can be had */ }
+    send("left", "", null);
+  }
+
+  // change does something with what is kept.
+  function change(f) {
+    try {
+      const doing = takes.transaction("takes", "readwrite");
+      doing.onabort = () => { pieces = 0; }; // full, most likely: the take goes on without
+      f(doing.objectStore("takes"));
+    } catch {
+      pieces = 0;
+    }
+  }
+
+  function keepTake(head) {
+    if (!takes) return;
+    pieces = 1;
+    keptBytes = 0;
+    change((store) => {
+      for (const name of [own, ...leftBy]) store.delete(all(name));
+      store.put({ head, at: Date.now() }, [own, 0]);
+    });
+  }
+
+  function addTake(bytes) {
+    keptBytes += bytes.length;
+    if (pieces === 0 || keptBytes > keptMost) return;
+    const n = pieces++;
+    change((store) => store.put(bytes, [own, n]));
+  }
+
+  function dropTake() {
+    pieces = 0;
+    if (takes) change((store) => { for (const name of [own, ...leftBy]) store.delete(all(name)); });
   }
 
   // ---- Files and links ----
@@ -749,9 +829,11 @@
     start(callback) {
       send = callback;
       setTimeout(tell, 0);
+      setTimeout(findLeft, 0);
     },
     link: () => location.hash.slice(1),
     show, loaded, saved, download, copyLink, copyText, address, fetchText, print, today,
+    keepTake, addTake, dropTake,
   });
 
   load();

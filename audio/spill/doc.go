@@ -14,7 +14,8 @@
 // (iteratively reweighted least squares; Holland & Welsch 1977, Comm. Stat. A6:813, from memory).
 // A prior in the shape of a room that dies away, and then of the response found so far, keeps
 // the fit from explaining the player. The equations are solved by conjugate gradients
-// with convolution by FFT; nothing of the size of a matrix is ever made.
+// with convolution by FFT; nothing of the size of a matrix is ever made. A [Removal] does all of it
+// in pieces of a millisecond or so.
 //
 // Where what was played does not explain what was heard far better than chance would (headphones),
 // the captured sound is returned untouched. Mild distortion of a loudspeaker (1 %) is not

@@ -3,37 +3,35 @@ package spill
 import (
 	"math"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"reedwell/audio/internal/dsp"
 )
 
 // A fit looks for the response h of loudspeaker, room and microphone: y is x through h and
-// something else. See doc.go for the idea.
+// something else. See doc.go for the idea, and [plan] for how it is cut into pieces.
+//
+// Transforms take two stretches of sound at a time, one as the real and one as the imaginary
+// part.
 type fit struct {
+	plan
 	y, x  []float64
 	early int // frames by which h begins before 0
 	taps  int
 	rate  float64
 
-	long   *fourier.FFT // of the convolutions
-	n      int          // its length
-	step   int          // frames of y in one block
+	long   *dsp.FFT // of the convolutions
+	step   int      // frames of y in half a block
 	blocks [][]complex128
-	buf    []float64
-	spec   []complex128
+	buf    []complex128
 	sum    []complex128
 
-	short  *fourier.FFT // of the weights
+	short  *dsp.FFT // of the weights
 	window []float64
-	frames int
-	frame  []float64
+	frames int // an even number
 	bins   []complex128
 	weight [][]float64 // per frame and bin: 1 / variance of what is not spill
 	power  [][]float64 // of x
 
-	wide    *fourier.FFT // of the preconditioner
-	shape   []float64    // its factors
-	wideBuf []float64
-	wideSpe []complex128
+	shape []float64 // factors of the preconditioner
 
 	h        []float64
 	prior    []float64 // standard deviation of each tap
@@ -42,11 +40,14 @@ type fit struct {
 
 // Sizes at 14 to 16 kHz.
 const (
-	longSize = 32768 // convolution blocks of two seconds
+	longSize = 16384 // with a response of half a second half of it is left for sound
 	// shortSize is 64 to 70 ms: the length of the shortest notes that are asked for, and
 	// fine enough to look between the harmonics of a reed.
 	shortSize = 1024
 	hop       = shortSize / 2
+	// piece is how many frames of the weights are worked on in one piece of the plan: about as
+	// much work as a transform of longSize.
+	piece = 32
 )
 
 // How the fit goes on: tried on the takes of FIGURES.md.
@@ -60,58 +61,27 @@ const (
 	// envelope is half of what a prior is smoothed over, in seconds; open is the share of
 	// it that is kept for taps not found yet.
 	envelope = 0.004
-	open     = 0.1
+	open     = 0.03
 )
 
 func newFit(y, x []float64, early, taps int, rate float64) *fit {
-	f := &fit{y: y, x: x, early: early, taps: taps, rate: rate, n: longSize}
-	f.long = fourier.NewFFT(f.n)
-	f.step = f.n - taps + 1
-	f.buf = make([]float64, f.n)
-	f.spec, f.sum = make([]complex128, f.n/2+1), make([]complex128, f.n/2+1)
-	f.cut(x)
+	f := &fit{y: y, x: x, early: early, taps: taps, rate: rate}
+	f.long = dsp.NewFFT(longSize)
+	f.step = longSize - taps + 1
+	f.buf, f.sum = make([]complex128, longSize), make([]complex128, longSize)
 
-	f.short = fourier.NewFFT(shortSize)
+	f.short = dsp.NewFFT(shortSize)
 	f.window = make([]float64, shortSize)
 	for i := range f.window {
 		f.window[i] = math.Sin(math.Pi * (float64(i) + 0.5) / shortSize)
 	}
-	f.frame, f.bins = make([]float64, shortSize), make([]complex128, shortSize/2+1)
+	f.bins = make([]complex128, shortSize)
 	f.frames = (len(y)+hop-1)/hop + 1
+	f.frames += f.frames % 2
 	f.weight, f.power = table(f.frames), table(f.frames)
-	f.analyse(x, f.power)
-
-	size := 1
-	for size < taps {
-		size *= 2
-	}
-	f.wide = fourier.NewFFT(size)
-	f.shape = make([]float64, size/2+1)
-	f.wideBuf, f.wideSpe = make([]float64, size), make([]complex128, size/2+1)
+	f.shape = make([]float64, longSize/2+1)
 	f.h, f.prior = make([]float64, taps), make([]float64, taps)
 	return f
-}
-
-// cut makes the blocks of x.
-func (f *fit) cut(x []float64) {
-	f.blocks = f.blocks[:0]
-	for from := 0; from < len(f.y); from += f.step {
-		for i := range f.buf {
-			f.buf[i] = 0
-			if k := from + f.early - (f.taps - 1) + i; k >= 0 && k < len(x) {
-				f.buf[i] = x[k]
-			}
-		}
-		f.blocks = append(f.blocks, f.long.Coefficients(nil, f.buf))
-	}
-}
-
-// spill is x, as it was played, through what was found.
-func (f *fit) spill(x []float64) []float64 {
-	f.cut(x)
-	out := make([]float64, len(f.y))
-	f.apply(out, f.h)
-	return out
 }
 
 func table(frames int) [][]float64 {
@@ -123,124 +93,229 @@ func table(frames int) [][]float64 {
 	return t
 }
 
+// cut makes the blocks of x.
+func (f *fit) cut(x []float64) {
+	f.blocks = f.blocks[:0]
+	for from := 0; from < len(f.y); from += 2 * f.step {
+		f.then(func() {
+			at := func(k int) float64 {
+				if k < 0 || k >= len(x) {
+					return 0
+				}
+				return x[k]
+			}
+			z := make([]complex128, longSize)
+			for i := range z {
+				k := from + f.early - (f.taps - 1) + i
+				z[i] = complex(at(k), at(k+f.step))
+			}
+			f.long.Transform(z)
+			f.blocks = append(f.blocks, z)
+		})
+	}
+}
+
+// spill writes x, as it was played, through what was found to dst.
+func (f *fit) spill(dst, x []float64) {
+	f.cut(x)
+	f.then(func() { f.apply(dst, f.h) })
+}
+
 // solve finds h.
 func (f *fit) solve() {
+	f.cut(f.x)
+	f.analyse(f.x, f.power)
 	e := append([]float64(nil), f.y...)
 	got := make([]float64, len(f.y))
 	for round := -1; round < rounds; round++ {
 		switch round {
 		case -1:
 			f.level()
-			f.aim()
+			f.then(f.aim)
 		case 0:
 			f.weigh(e)
-			f.expect()
+			f.then(f.expect)
 		default:
 			f.weigh(e)
-			f.learn()
+			f.then(f.learn)
 		}
-		f.precondition()
-		if round == rounds-1 {
-			f.descend(got, last)
-		} else {
-			f.descend(got, inner)
-		}
-		for i, v := range got {
-			e[i] = f.y[i] - v
-		}
+		f.then(f.precondition)
+		f.then(func() {
+			if round == rounds-1 {
+				f.descend(got, last)
+			} else {
+				f.descend(got, inner)
+			}
+		})
+		f.then(func() {
+			for i, v := range got {
+				e[i] = f.y[i] - v
+			}
+		})
 	}
 }
 
 // apply writes x through h to dst.
 func (f *fit) apply(dst, h []float64) {
-	clear(f.buf)
-	copy(f.buf, h)
-	response := f.long.Coefficients(f.sum, f.buf)
-	for b, x := range f.blocks {
-		for k, v := range x {
-			f.spec[k] = v * response[k]
+	response := f.sum
+	f.then(func() {
+		clear(response)
+		for i, v := range h {
+			response[i] = complex(v, 0)
 		}
-		f.long.Sequence(f.buf, f.spec)
-		from := b * f.step
-		to := min(from+f.step, len(dst))
-		for i := from; i < to; i++ {
-			dst[i] = f.buf[f.taps-1+i-from] / float64(f.n)
-		}
+		f.long.Transform(response)
+	})
+	for b := range (len(f.y) + 2*f.step - 1) / (2 * f.step) {
+		f.then(func() {
+			for k, v := range f.blocks[b] {
+				f.buf[k] = v * response[k]
+			}
+			f.long.Inverse(f.buf)
+			from := 2 * b * f.step
+			sound := f.buf[f.taps-1:]
+			for i := range min(f.step, len(dst)-from) {
+				dst[from+i] = real(sound[i]) / longSize
+			}
+			from += f.step
+			for i := range min(f.step, len(dst)-from) {
+				dst[from+i] = imag(sound[i]) / longSize
+			}
+		})
 	}
 }
 
 // correlate is the adjoint of apply.
 func (f *fit) correlate(dst, r []float64) {
-	clear(f.sum)
-	for b, x := range f.blocks {
-		clear(f.buf)
-		from := b * f.step
-		copy(f.buf[f.taps-1:], r[from:min(from+f.step, len(r))])
-		f.long.Coefficients(f.spec, f.buf)
-		for k, v := range x {
-			f.sum[k] += complex(real(v), -imag(v)) * f.spec[k]
-		}
-	}
-	f.long.Sequence(f.buf, f.sum)
-	for i := range dst {
-		dst[i] = f.buf[i] / float64(f.n)
-	}
-}
-
-// each calls g with the spectrum of every frame of x; frame b begins on (b-1)*hop.
-func (f *fit) each(x []float64, g func(b int, bins []complex128)) {
-	for b := range f.frames {
-		from := (b - 1) * hop
-		for i, w := range f.window {
-			f.frame[i] = 0
-			if k := from + i; k >= 0 && k < len(x) {
-				f.frame[i] = w * x[k]
+	f.then(func() { clear(f.sum) })
+	for b := range (len(f.y) + 2*f.step - 1) / (2 * f.step) {
+		f.then(func() {
+			clear(f.buf)
+			from, sound := 2*b*f.step, f.buf[f.taps-1:]
+			one := r[from:min(from+f.step, len(r))]
+			for i, v := range one {
+				sound[i] = complex(v, 0)
 			}
-		}
-		g(b, f.short.Coefficients(f.bins, f.frame))
+			if from += f.step; from < len(r) {
+				for i, v := range r[from:min(from+f.step, len(r))] {
+					sound[i] = complex(real(sound[i]), v)
+				}
+			}
+			f.long.Transform(f.buf)
+			// Of x1+ix2 correlated with r1+ir2 the real part is that of both with their own.
+			for k, v := range f.blocks[b] {
+				f.sum[k] += complex(real(v), -imag(v)) * f.buf[k]
+			}
+		})
 	}
-}
-
-// analyse writes the power of each frame and bin, such that white noise has its variance.
-func (f *fit) analyse(x []float64, dst [][]float64) {
-	f.each(x, func(b int, bins []complex128) {
-		for k, v := range bins {
-			dst[b][k] = (real(v)*real(v) + imag(v)*imag(v)) / hop
+	f.then(func() {
+		f.long.Inverse(f.sum)
+		for i := range dst {
+			dst[i] = real(f.sum[i]) / longSize
 		}
 	})
 }
 
+// each calls g with the two half spectra of every two frames of x; frame b begins on (b-1)*hop.
+// What g writes to them is what back gets.
+func (f *fit) each(x []float64, g func(b int, one, two []complex128), back func(b int)) {
+	one, two := make([]complex128, shortSize/2+1), make([]complex128, shortSize/2+1)
+	for first := 0; first < f.frames; first += piece {
+		f.then(func() {
+			for b := first; b < min(first+piece, f.frames); b += 2 {
+				f.frame(x, b, one, two)
+				g(b, one, two)
+				if back != nil {
+					f.unframe(one, two)
+					back(b)
+				}
+			}
+		})
+	}
+}
+
+// frame writes the half spectra of frames b and b+1.
+func (f *fit) frame(x []float64, b int, one, two []complex128) {
+	from := (b - 1) * hop
+	at := func(k int) float64 {
+		if k < 0 || k >= len(x) {
+			return 0
+		}
+		return x[k]
+	}
+	for i, w := range f.window {
+		f.bins[i] = complex(w*at(from+i), w*at(from+hop+i))
+	}
+	f.short.Transform(f.bins)
+	for k := range one {
+		p, q := f.bins[k], f.bins[(shortSize-k)%shortSize]
+		one[k] = complex((real(p)+real(q))/2, (imag(p)-imag(q))/2)
+		two[k] = complex((imag(p)+imag(q))/2, (real(q)-real(p))/2)
+	}
+}
+
+// unframe brings two half spectra back to sound, shortSize times as loud, in bins.
+func (f *fit) unframe(one, two []complex128) {
+	for k := range one {
+		a, c := one[k], two[k]
+		f.bins[k] = complex(real(a)-imag(c), imag(a)+real(c))
+		if k > 0 && k < shortSize/2 {
+			f.bins[shortSize-k] = complex(real(a)+imag(c), real(c)-imag(a))
+		}
+	}
+	f.short.Inverse(f.bins)
+}
+
+// analyse writes the power of each frame and bin, such that white noise has its variance.
+func (f *fit) analyse(x []float64, dst [][]float64) {
+	f.each(x, func(b int, one, two []complex128) {
+		for k, v := range one {
+			dst[b][k] = (real(v)*real(v) + imag(v)*imag(v)) / hop
+		}
+		for k, v := range two {
+			dst[b+1][k] = (real(v)*real(v) + imag(v)*imag(v)) / hop
+		}
+	}, nil)
+}
+
 // weighted writes x with each frame and bin times its weight.
 func (f *fit) weighted(dst, x []float64) {
-	clear(dst)
-	f.each(x, func(b int, bins []complex128) {
-		for k := range bins {
-			bins[k] *= complex(f.weight[b][k]/shortSize, 0)
-		}
-		f.short.Sequence(f.frame, bins)
-		from := (b - 1) * hop
+	f.then(func() { clear(dst) })
+	add := func(from int, part func(complex128) float64) {
 		for i, w := range f.window {
 			if k := from + i; k >= 0 && k < len(dst) {
-				dst[k] += w * f.frame[i]
+				dst[k] += w * part(f.bins[i]) / shortSize
 			}
 		}
+	}
+	f.each(x, func(b int, one, two []complex128) {
+		for k, w := range f.weight[b] {
+			one[k] = complex(real(one[k])*w, imag(one[k])*w)
+		}
+		for k, w := range f.weight[b+1] {
+			two[k] = complex(real(two[k])*w, imag(two[k])*w)
+		}
+	}, func(b int) {
+		add((b-1)*hop, func(z complex128) float64 { return real(z) })
+		add(b*hop, func(z complex128) float64 { return imag(z) })
 	})
 }
 
 // level sets the first weights: the same at all times.
 func (f *fit) level() {
 	f.analyse(f.y, f.weight)
-	mean := make([]float64, shortSize/2+1)
-	for _, w := range f.weight {
-		for k, v := range w {
-			mean[k] += v / float64(f.frames)
+	f.then(func() {
+		mean := make([]float64, shortSize/2+1)
+		for _, w := range f.weight {
+			for k, v := range w {
+				mean[k] += v / float64(f.frames)
+			}
 		}
-	}
-	for _, w := range f.weight {
-		for k := range w {
-			w[k] = 1 / (mean[k] + 1e-12)
+		for _, w := range f.weight {
+			for k := range w {
+				w[k] = 1 / (mean[k] + 1e-12)
+			}
 		}
-	}
+	})
 }
 
 // aim sets the first prior: the direct sound and what comes right after it. Weights from
@@ -263,24 +338,24 @@ func (f *fit) weigh(e []float64) {
 	least := math.Pow(10, quiet/10)*energy(f.y)/float64(len(f.y)) + 1e-12
 	last := make([]float64, shortSize/2+1)
 	now := make([]float64, shortSize/2+1)
-	for b, w := range f.weight {
-		copy(now, w)
-		for k := range w {
-			s, n := 0.0, 0.0
-			for j := max(0, k-1); j <= min(len(w)-1, k+1); j++ {
-				s, n = s+2*now[j]+last[j], n+3
-				if b+1 < f.frames {
-					s, n = s+f.weight[b+1][j], n+1
+	for first := 0; first < f.frames; first += 4 * piece {
+		f.then(func() {
+			for b := first; b < min(first+4*piece, f.frames); b++ {
+				w := f.weight[b]
+				copy(now, w)
+				for k := range w {
+					s, n := 0.0, 0.0
+					for j := max(0, k-1); j <= min(len(w)-1, k+1); j++ {
+						s, n = s+2*now[j]+last[j], n+3
+						if b+1 < f.frames {
+							s, n = s+f.weight[b+1][j], n+1
+						}
+					}
+					w[k] = 1 / (s/n + least)
 				}
+				last, now = now, last
 			}
-			w[k] = s/n + least
-		}
-		last, now = now, last
-	}
-	for _, w := range f.weight {
-		for k := range w {
-			w[k] = 1 / w[k]
-		}
+		})
 	}
 }
 
@@ -350,80 +425,100 @@ func (f *fit) precondition() {
 }
 
 func (f *fit) round(dst, r []float64) {
-	clear(f.wideBuf)
-	copy(f.wideBuf, r)
-	f.wide.Coefficients(f.wideSpe, f.wideBuf)
-	for k, v := range f.shape {
-		f.wideSpe[k] *= complex(v/float64(len(f.wideBuf)), 0)
+	clear(f.buf)
+	for i, v := range r {
+		f.buf[i] = complex(v, 0)
 	}
-	f.wide.Sequence(f.wideBuf, f.wideSpe)
-	copy(dst, f.wideBuf)
+	f.long.Transform(f.buf)
+	for k := range f.buf {
+		s := f.shape[min(k, longSize-k)] / longSize
+		f.buf[k] = complex(real(f.buf[k])*s, imag(f.buf[k])*s)
+	}
+	f.long.Inverse(f.buf)
+	for i := range dst {
+		dst[i] = real(f.buf[i])
+	}
 }
 
 // descend improves h by preconditioned conjugate gradients on the weighted problem
 // (Hestenes & Stiefel 1952) and writes x through h to got.
 func (f *fit) descend(got []float64, steps int) {
 	n := f.taps
-	u, b, r, z, p, q := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	u, b, r, z, p, q, a := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	through, heavy := make([]float64, len(f.y)), make([]float64, len(f.y))
 	adjoint := func(dst, e []float64) {
 		f.weighted(heavy, e)
 		f.correlate(dst, heavy)
-		for i, s := range f.prior {
-			dst[i] *= s
+		f.then(func() {
+			for i, s := range f.prior {
+				dst[i] *= s
+			}
+		})
+	}
+	normal := func(dst, u []float64) {
+		f.then(func() {
+			for i, s := range f.prior {
+				q[i] = s * u[i]
+			}
+		})
+		f.apply(through, q)
+		adjoint(dst, through)
+		f.then(func() {
+			for i := range dst {
+				dst[i] += u[i]
+			}
+		})
+	}
+	var rz, first float64
+	var step func(left int)
+	step = func(left int) {
+		if left == 0 || !(rz > 1e-8*first) || rz == 0 {
+			return
 		}
+		normal(a, p)
+		f.then(func() {
+			alpha := rz / dot(p, a)
+			for i := range u {
+				u[i] += alpha * p[i]
+				r[i] -= alpha * a[i]
+			}
+			f.round(z, r)
+			next := dot(r, z)
+			beta := next / rz
+			rz = next
+			for i := range p {
+				p[i] = z[i] + beta*p[i]
+			}
+			step(left - 1)
+		})
 	}
 	for i, s := range f.prior {
 		u[i] = f.h[i] / s
 	}
 	adjoint(b, f.y)
-	normal := func(dst, u []float64) {
-		for i, s := range f.prior {
-			q[i] = s * u[i]
-		}
-		f.apply(through, q)
-		adjoint(dst, through)
-		for i := range dst {
-			dst[i] += u[i]
-		}
-	}
-	a := make([]float64, n)
 	normal(a, u)
-	for i := range r {
-		r[i] = b[i] - a[i]
-	}
-	f.round(z, r)
-	copy(p, z)
-	rz := dot(r, z)
-	first := rz
-	for range steps {
-		if !(rz > 1e-8*first) || rz == 0 {
-			break
-		}
-		normal(a, p)
-		alpha := rz / dot(p, a)
-		for i := range u {
-			u[i] += alpha * p[i]
-			r[i] -= alpha * a[i]
+	f.then(func() {
+		for i := range r {
+			r[i] = b[i] - a[i]
 		}
 		f.round(z, r)
-		next := dot(r, z)
-		beta := next / rz
-		rz = next
-		for i := range p {
-			p[i] = z[i] + beta*p[i]
+		copy(p, z)
+		rz = dot(r, z)
+		first = rz
+		step(steps)
+	})
+	f.then(func() {
+		for i, s := range f.prior {
+			f.h[i] = s * u[i]
 		}
-	}
-	for i, s := range f.prior {
-		f.h[i] = s * u[i]
-	}
-	free := 0.0
-	for _, s := range f.shape {
-		free += 2 * (1 - s)
-	}
-	free *= float64(n) / float64(len(f.wideBuf))
-	f.evidence = dot(b, u) / math.Max(free, 1)
-	f.apply(got, f.h)
+		free := 0.0
+		for _, s := range f.shape {
+			free += 2 * (1 - s)
+		}
+		free *= float64(n) / longSize
+		f.evidence = dot(b, u) / math.Max(free, 1)
+		f.apply(got, f.h)
+	})
 }
 
 func dot(a, b []float64) float64 {

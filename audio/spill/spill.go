@@ -46,29 +46,90 @@ const needEvidence = 3.0
 // expected on frame 0 of captured. The rest is new and as long as captured; neither argument
 // is changed or kept.
 func Remove(captured, played []float32, rate int, o Options) ([]float32, Report) {
-	o = o.defaults()
-	rest := append([]float32(nil), captured...)
-	down := decimation(rate)
-	low := float64(rate) / float64(down)
-	y, x := slower(captured, rate, down), slower(played, rate, down)
-	if energy(y) == 0 || energy(x) == 0 || float64(len(y)) < low {
-		return rest, Report{}
+	r := New(captured, played, rate, o)
+	for r.Step() {
 	}
-	f := newFit(brighter(y), brighter(x), int(math.Round(o.Early*low)), int(math.Round((o.Early+o.Room)*low)), low)
-	f.solve()
-	spill := f.spill(x)
-	r := Report{Evidence: f.evidence}
-	e := energy(spill)
-	r.Gain = 10 * math.Log10(e/energy(x)+1e-30)
-	r.Removed = 10 * math.Log10(e/float64(len(spill))+1e-30)
-	if !(r.Evidence >= needEvidence) || math.IsNaN(e) {
-		return rest, r
+	return r.Rest()
+}
+
+// A Removal is a Remove that is done in pieces.
+type Removal struct {
+	plan
+	captured, played []float32
+	rate, down       int
+	low              float64 // Hz of the fit
+	o                Options
+
+	y, x   []float64
+	fit    *fit
+	spill  []float64
+	rest   []float32
+	report Report
+	done   int
+	all    int
+}
+
+// New returns a Removal that has yet to be done; its arguments are those of Remove and are not
+// to be changed until it is.
+func New(captured, played []float32, rate int, o Options) *Removal {
+	r := &Removal{captured: captured, played: played, rate: rate, o: o.defaults(), down: decimation(rate)}
+	r.low = float64(rate) / float64(r.down)
+	r.rest = append([]float32(nil), captured...)
+	r.slower(&r.y, captured)
+	r.slower(&r.x, played)
+	r.then(r.begin)
+	r.all = r.pieces()
+	return r
+}
+
+// Step does a piece of the work, some milliseconds of it, and reports whether there is more.
+func (r *Removal) Step() bool {
+	r.done++
+	if r.fit != nil && r.fit.do() {
+		return true
 	}
-	r.Confident = true
-	for i, v := range faster(spill, len(rest), rate, down) {
-		rest[i] -= float32(v)
+	return r.do()
+}
+
+// Done is the share of the work that is done, 0 to 1, as near as can be told beforehand.
+func (r *Removal) Done() float64 { return math.Min(1, float64(r.done)/float64(r.all)) }
+
+// pieces is about how many there are.
+func (r *Removal) pieces() int {
+	n := int(float64(len(r.captured)) / float64(r.down))
+	step := longSize - int(math.Round((r.o.Early+r.o.Room)*r.low)) + 1
+	once := 2*(n/(2*step)+1) + n/(hop*piece) + 6 // of the solver
+	return (rounds*inner + last + 2*(rounds+1)) * once
+}
+
+// Rest is captured without what was played, when the work is done, and what was found.
+func (r *Removal) Rest() ([]float32, Report) { return r.rest, r.report }
+
+// begin fits what was found of both sounds at the slower rate.
+func (r *Removal) begin() {
+	if energy(r.y) == 0 || energy(r.x) == 0 || float64(len(r.y)) < r.low {
+		return
 	}
-	return rest, r
+	r.fit = newFit(brighter(r.y), brighter(r.x), int(math.Round(r.o.Early*r.low)), int(math.Round((r.o.Early+r.o.Room)*r.low)), r.low)
+	r.fit.solve()
+	r.then(func() {
+		r.spill = make([]float64, len(r.y))
+		r.fit.spill(r.spill, r.x)
+	})
+	r.then(r.subtract)
+}
+
+// subtract takes the spill that was found out of what was captured.
+func (r *Removal) subtract() {
+	e := energy(r.spill)
+	r.report = Report{Evidence: r.fit.evidence}
+	r.report.Gain = 10 * math.Log10(e/energy(r.x)+1e-30)
+	r.report.Removed = 10 * math.Log10(e/float64(len(r.spill))+1e-30)
+	if !(r.report.Evidence >= needEvidence) || math.IsNaN(e) {
+		return
+	}
+	r.report.Confident = true
+	r.faster()
 }
 
 // emphasis makes the band's bass no louder to the fit than its clicks. Our choice.
@@ -106,41 +167,63 @@ const (
 	stopDB   = 70
 )
 
+// second is how many frames, at the higher rate, are brought to another rate in one piece of the
+// work: about as much of it as in the fit's.
+const second = 24000
+
 // slower brings a sound down to the fit's rate.
-func slower(x []float32, rate, down int) []float64 {
-	out := make([]float64, 0, len(x)/down+1)
-	if down == 1 {
+func (r *Removal) slower(dst *[]float64, x []float32) {
+	if r.down == 1 {
 		for _, v := range x {
-			out = append(out, float64(v))
+			*dst = append(*dst, float64(v))
 		}
-		return out
+		return
 	}
-	low := float64(rate) / float64(down)
-	r := dsp.NewResampler(float64(rate), 1, down, passEdge*low, stopEdge*low, stopDB)
-	return resample(out, r, len(x), (len(x)+down-1)/down, func(i int) float64 { return float64(x[i]) })
+	f := dsp.NewResampler(float64(r.rate), 1, r.down, passEdge*r.low, stopEdge*r.low, stopDB)
+	want := (len(x) + r.down - 1) / r.down
+	*dst = make([]float64, 0, want)
+	out := make([]float64, 16)
+	i := 0
+	for range (len(x)+second-1)/second + 1 { // the last brings up what the filter holds back
+		r.then(func() {
+			for end := i + second; i < end && len(*dst) < want; i++ {
+				v := 0.0
+				if i < len(x) {
+					v = float64(x[i])
+				}
+				*dst = append(*dst, out[:f.Push(v, out)]...)
+			}
+		})
+	}
 }
 
-// faster brings it back up to n frames.
-func faster(x []float64, n, rate, down int) []float64 {
-	if down == 1 {
-		return x[:n]
-	}
-	low := float64(rate) / float64(down)
-	r := dsp.NewResampler(low, down, 1, passEdge*low, stopEdge*low, stopDB)
-	return resample(make([]float64, 0, n+down), r, len(x), n, func(i int) float64 { return x[i] })
-}
-
-// resample pushes n inputs and then silence until there are want outputs.
-func resample(out []float64, r *dsp.Resampler, n, want int, at func(int) float64) []float64 {
-	dst := make([]float64, 16)
-	for i := 0; len(out) < want; i++ {
-		v := 0.0
-		if i < n {
-			v = at(i)
+// faster takes the spill, brought back to the rate of what was captured, out of that.
+func (r *Removal) faster() {
+	if r.down == 1 {
+		for i, v := range r.spill {
+			r.rest[i] -= float32(v)
 		}
-		out = append(out, dst[:r.Push(v, dst)]...)
+		return
 	}
-	return out[:want]
+	f := dsp.NewResampler(r.low, r.down, 1, passEdge*r.low, stopEdge*r.low, stopDB)
+	out := make([]float64, 16)
+	i, at := 0, 0
+	for range (len(r.rest)+second-1)/second + 1 {
+		r.then(func() {
+			for end := at + second; at < min(end, len(r.rest)); i++ {
+				v := 0.0
+				if i < len(r.spill) {
+					v = r.spill[i]
+				}
+				for _, s := range out[:f.Push(v, out)] {
+					if at < len(r.rest) {
+						r.rest[at] -= float32(s)
+						at++
+					}
+				}
+			}
+		})
+	}
 }
 
 // brighter evens out the spectrum, as loud at 1 kHz as at 100 Hz.

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+	"time"
 
 	"reedwell/audio/audiotest"
 	"reedwell/audio/spill"
@@ -140,6 +141,61 @@ func TestOptionsOutOfRange(t *testing.T) {
 			}()
 			spill.Remove(make([]float32, 48000), make([]float32, 48000), 48000, o)
 		}()
+	}
+}
+
+// The work is done in hundreds of pieces, how far it has come is told and does not go back, and
+// until it is done the rest is what was captured.
+func TestRemovalInPieces(t *testing.T) {
+	const rate, seconds = 48000, 6
+	played := bursts(rate, seconds)
+	captured := audiotest.Sum(through(played, map[int]float64{100: 0.7}), audiotest.Tone(rate, seconds, 440, -25, audiotest.Reed()))
+	r := spill.New(captured, played, rate, spill.Options{})
+	steps, before := 0, 0.0
+	for r.Step() {
+		steps++
+		if d := r.Done(); d < before || d > 1 {
+			t.Fatalf("after %d pieces %g is done, and %g before", steps, d, before)
+		}
+		before = r.Done()
+		if rest, report := r.Rest(); steps < 300 && (report.Confident || !slices.Equal(rest, captured)) {
+			t.Fatalf("after %d pieces the rest is changed already", steps)
+		}
+	}
+	rest, report := r.Rest()
+	if steps < 500 || before < 0.8 {
+		t.Errorf("%d pieces, %g done at the end; want some hundred, and 0.8 at least", steps, before)
+	}
+	want, _ := spill.Remove(captured, played, rate, spill.Options{})
+	if !report.Confident || !slices.Equal(rest, want) {
+		t.Error("in pieces something else comes out than in one")
+	}
+}
+
+// BenchmarkPiece tells the longest piece of the work, which is what a page waits for.
+func BenchmarkPiece(b *testing.B) {
+	const rate, seconds = 48000, 60
+	played := bursts(rate, seconds)
+	y := audiotest.Sum(through(played, map[int]float64{100: 0.7}), audiotest.Tone(rate, seconds, 440, -20, audiotest.Reed()))
+	for b.Loop() {
+		var all []time.Duration
+		for turn := range 3 { // of three turns the shortest: the rest is other programs'
+			r := spill.New(y, played, rate, spill.Options{})
+			i := 0
+			for begin := time.Now(); r.Step(); begin = time.Now() {
+				took := time.Since(begin)
+				if turn == 0 {
+					all = append(all, took)
+				}
+				all[i] = min(all[i], took)
+				i++
+			}
+		}
+		slices.Sort(all)
+		b.ReportMetric(float64(len(all)), "pieces")
+		b.ReportMetric(float64(all[len(all)/2].Microseconds())/1000, "ms/piece")
+		b.ReportMetric(float64(all[len(all)*99/100].Microseconds())/1000, "ms/99%")
+		b.ReportMetric(float64(all[len(all)-1].Microseconds())/1000, "ms/longest")
 	}
 }
 

@@ -166,7 +166,7 @@ type around struct {
 // open runs the window until it is closed.
 func open(o setup, out io.Writer) error {
 	opener := func(d device.Options) stage.Device { return device.Open(d) }
-	so := stage.Options{Store: folder.Store(o.folder), Link: o.link, Random: rand.Reader, Sent: o.sent}
+	so := stage.Options{Store: folder.Store(o.folder), Vault: folder.NewVault(o.folder), Link: o.link, Random: rand.Reader, Sent: o.sent}
 	if o.fake == "" {
 		listed := device.NewInputs()
 		defer listed.Close()

@@ -18,9 +18,11 @@ func main() {
 	script := js.Global().Get("page")
 	p := &page{js: script, measure: paint.NewFonts()}
 	inputs := device.NewInputs()
+	p.vault = &vault{page: script}
 	p.stage = stage.New(stage.Options{
 		Open:    func(o device.Options) stage.Device { return device.Open(o) },
 		Store:   store{script},
+		Vault:   p.vault,
 		Outside: outside{script},
 		Inputs:  inputs,
 		Outputs: inputs.Outputs,

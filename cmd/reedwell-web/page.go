@@ -24,6 +24,7 @@ type page struct {
 	view    game.View
 	link    string // opened and not yet asked for
 	fetched []*stage.Fetched
+	vault   *vault
 
 	mirror  mirror.Mirror
 	placed  screen.Screen // as last shown
@@ -70,6 +71,11 @@ func (p *page) receive(kind, text string, bytes js.Value) {
 			come.Text = copied(bytes)
 		}
 		p.fetched = append(p.fetched, come)
+	case "left":
+		p.vault.known = true
+		if bytes.Truthy() {
+			p.vault.head, p.vault.sound = []byte(text), copied(bytes)
+		}
 	}
 	// What can not be seen is not drawn, and nobody asks the stage; it goes on all the same.
 	if p.view.Hidden {

@@ -37,6 +37,9 @@ func TestPicturesShowEveryItem(t *testing.T) {
 				name := fmt.Sprintf("%s-%gx%g-dark%v-large%v", s.Name, size[0], size[1], look.Dark, look.Large)
 				pic := p.Whole(placed, size[0], height, 0, s.Focus)
 				for _, it := range placed.Items {
+					if it.Foot { // at the lower end of the picture, not of the window
+						it.Rect.Y += height - size[1]
+					}
 					if n := inked(pic, p, it.Rect); n < 20 {
 						t.Errorf("%s: item %s shows %d pixels of ink, want 20 at least", name, it.ID, n)
 					}

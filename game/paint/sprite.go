@@ -76,7 +76,7 @@ func (p *Painter) Sprites(s screen.Screen) []Sprite {
 func onComb(s screen.Spot) bool { return s.Hole >= 1 && s.Hole <= 10 }
 
 // Whole draws a placed screen as a window of width and height shows it, scrolled down by
-// scroll, with the ring around the item named focus.
+// scroll, with the ring around the item named focus. The foot is at the lower end.
 func (p *Painter) Whole(s screen.Screen, width, height, scroll float64, focus string) *image.RGBA {
 	all := newPen(p.fonts, p.scale, width, height, 0, 0).dst
 	draw.Draw(all, all.Rect, image.NewUniform(p.Paper), image.Point{}, draw.Src)
@@ -85,6 +85,9 @@ func (p *Painter) Whole(s screen.Screen, width, height, scroll float64, focus st
 		draw.Draw(all, img.Rect.Add(at), img, image.Point{}, draw.Over)
 	}
 	for i, it := range s.Items {
+		if it.Foot {
+			continue
+		}
 		put(p.Item(s, i, Touch{Ring: it.ID == focus}), it.Rect.X-Bleed, it.Rect.Y-Bleed)
 		if it.Role == screen.ChartView && s.Chart != nil {
 			ink := p.NewInk()
@@ -94,6 +97,15 @@ func (p *Painter) Whole(s screen.Screen, width, height, scroll float64, focus st
 	}
 	for _, sp := range p.Sprites(s) {
 		put(sp.Image(), sp.X, sp.Y)
+	}
+	if s.Foot.H > 0 {
+		scroll = s.Foot.Y + s.Foot.H - height
+		put(p.Foot(s.Foot), s.Foot.X, s.Foot.Y)
+		for i, it := range s.Items {
+			if it.Foot {
+				put(p.Item(s, i, Touch{Ring: it.ID == focus}), it.Rect.X-Bleed, it.Rect.Y-Bleed)
+			}
+		}
 	}
 	return all
 }

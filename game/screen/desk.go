@@ -246,6 +246,10 @@ func (d Desk) key(s Screen, window float64, k Key) (Desk, []Action) {
 // to gives the keyboard to an item and brings it into view.
 func (d Desk) to(s Screen, i int, window float64) Desk {
 	d.Focus = s.Items[i].ID
+	if s.Items[i].Foot {
+		return d
+	}
+	window -= s.Foot.H
 	r := s.Items[i].Rect
 	const edge = 24 // so that the ring and the next item's edge are seen
 	d.Scroll = math.Max(d.Scroll, math.Min(r.Y+r.H+edge-window, r.Y-edge))
@@ -310,10 +314,13 @@ func set(it Item, now float64) []Action {
 
 func (d Desk) pointer(s Screen, h Hand) (Desk, []Action) {
 	at := func(x, y float64) int {
-		y += d.Scroll
+		foot := s.Foot.H > 0 && y >= s.Foot.Y
+		if !foot {
+			y += d.Scroll
+		}
 		return slices.IndexFunc(s.Items, func(it Item) bool {
 			r := it.Rect
-			return takes(it) && x >= r.X && x < r.X+r.W && y >= r.Y && y < r.Y+r.H
+			return it.Foot == foot && takes(it) && x >= r.X && x < r.X+r.W && y >= r.Y && y < r.Y+r.H
 		})
 	}
 	var out []Action

@@ -2,6 +2,7 @@ package screen
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -71,12 +72,37 @@ func Margin(width float64) float64 {
 }
 
 // Place gives every item its rectangle in a window of width and height, and returns
-// the height of the content, which may be more than the window's. It does not change s.
+// the height of the content, room for the foot included, which may be more than the window's. It
+// does not change s.
 //
 // Items stand under one another in their order. Where there is a picture and the
-// window is wider than high, pictures stand on the left and the rest on the right.
+// window is wider than high, pictures stand on the left and the rest on the right. The one
+// thing to do next is in sight when the screen comes up: where it has no room there, it stands in
+// the foot.
 func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
-	s.Items = append([]Item(nil), s.Items...)
+	placed, content := arrange(s, nil, width, height, m)
+	next := placed.next()
+	if !placed.out(next, height) {
+		return placed, content
+	}
+	p := placer{s: &placed, m: m, k: s.Look.TextScale(), height: height}
+	p.underfoot(next, width)
+	foot := placed.Foot
+	stands := map[int]Rect{}
+	for _, i := range next {
+		stands[i] = placed.Items[i].Rect
+	}
+	placed, content = arrange(s, next, width, height-foot.H, m)
+	placed.Foot = foot
+	for i, r := range stands {
+		placed.Items[i].Rect, placed.Items[i].Foot = r, true
+	}
+	return placed, content + foot.H
+}
+
+// arrange places all items but some in a window.
+func arrange(s Screen, but []int, width, height float64, m Measure) (Screen, float64) {
+	s.Items, s.Questions, s.Foot = append([]Item(nil), s.Items...), nil, Rect{}
 	p := placer{s: &s, m: m, k: s.Look.TextScale(), height: height}
 	margin := Margin(width)
 	inner := width - 2*margin
@@ -85,10 +111,14 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 		edge = lowEdge
 	}
 
-	var pictures, rest []int
+	var all, pictures, rest []int
 	head, written := 0, false
 	for i := range s.Items {
 		it := &s.Items[i]
+		if slices.Contains(but, i) {
+			continue
+		}
+		all = append(all, i)
 		switch {
 		case i == 0 && it.Role == Heading:
 			head = 1
@@ -104,10 +134,6 @@ func Place(s Screen, width, height float64, m Measure) (Screen, float64) {
 	if len(pictures) == 0 || len(rest) == 0 || !wide {
 		w := math.Min(inner, maxColumn)
 		x := (width - w) / 2
-		all := make([]int, len(s.Items))
-		for i := range all {
-			all[i] = i
-		}
 		if len(pictures) > 0 && !written && p.few(rest, w) {
 			return s, p.glance(all, pictures, rest, head, x, edge, w, height-edge) + edge
 		}

@@ -7,7 +7,8 @@
 // screen is tested without either.
 //
 // Rectangles are in CSS pixels from the top left of the content, which may be taller
-// than the window and then scrolls.
+// than the window and then scrolls; those in the foot, which does not, from the top left of the
+// window.
 package screen
 
 // A Role says what an item is, in the words of WAI-ARIA where it has one.
@@ -70,6 +71,7 @@ type Item struct {
 	Stop                Stop     // of a Button on the map of drills
 	Many                bool     // of a File: several may be chosen at once, each comes with an action of its own
 	Rect                Rect     // set by Place
+	Foot                bool     // set by Place: it stands in the foot
 }
 
 // A Writing is how an Area's text is shown. What the player types comes back as actions;
@@ -129,6 +131,7 @@ type Screen struct {
 	// Questions stand over the sets of choices; set by Place. The page names each set by its
 	// question, so they are no items.
 	Questions []Question
+	Foot      Rect   // the strip at the lower end of the window that does not scroll; set by Place, often of no height
 	Comb      *Comb  // what the CombView item shows
 	Chart     *Chart // what the ChartView item shows
 	Live      string // said by the screen reader when it changes; empty while a take runs

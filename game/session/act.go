@@ -26,7 +26,7 @@ func (s *stepper) act(a screen.Action) {
 		s.actFault(a)
 		return
 	}
-	if s.actOffer(a) {
+	if s.actLeft(a) || s.actOffer(a) {
 		return
 	}
 	switch s.view {
@@ -485,10 +485,10 @@ func (s *stepper) actResult(a screen.Action) {
 			s.open(spec, "")
 		}
 	case "advised":
-		if e := s.entry(s.drill.ID); e.Change != 0 && e.Advised > 0 && s.target > 0 {
+		if tempo, change := s.advised(); change != 0 && tempo > 0 && s.target > 0 {
 			s.view, s.trace = practice, nil
-			s.share = math.Min(quickest, math.Max(slowest, e.Advised/s.target))
-			_ = s.build() // a tempo from the path's own range can be built
+			s.share = math.Min(quickest, math.Max(slowest, tempo/s.target))
+			_ = s.build() // a tempo from the path's own range can be built; else the one before stays
 		}
 	case "change":
 		s.view, s.trace = practice, nil
@@ -513,6 +513,10 @@ func (s *stepper) actResult(a screen.Action) {
 	case "rested":
 		s.rested = s.in.Now
 	case "back":
+		if s.take.Left && s.take.Spec == nil {
+			s.view = path
+			return
+		}
 		s.leaveDrill()
 	}
 }

@@ -9,7 +9,9 @@ import (
 	"testing"
 
 	"reedwell/audio/listen"
+	"reedwell/game/paint"
 	"reedwell/game/screen"
+	"reedwell/game/screen/screentest"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
 	"reedwell/levels/harp"
@@ -131,6 +133,7 @@ func (w *walk) consistent() {
 // golden compares the screen with testdata/name.golden.
 func (w *walk) golden(name string) {
 	w.t.Helper()
+	w.inSight()
 	file := filepath.Join("testdata", name+".golden")
 	got := inWords(w.out.Screen)
 	if *update {
@@ -145,6 +148,24 @@ func (w *walk) golden(name string) {
 	}
 	if got != string(want) {
 		w.t.Errorf("%s differs; read it and run the test with -update if it is right. Got:\n%s", file, got)
+	}
+}
+
+// inSight wants the one thing to do next in sight when the screen comes up, as on all screens.
+func (w *walk) inSight() {
+	w.t.Helper()
+	fonts := paint.NewFonts()
+	for _, size := range [][2]float64{{360, 640}, {844, 390}, {1280, 800}} {
+		for _, large := range []bool{false, true} {
+			s := w.out.Screen
+			s.Look.Large = large
+			placed, _ := screen.Place(s, size[0], size[1], fonts)
+			for _, it := range placed.Items {
+				if r := it.Rect; it.ID == screentest.Next(s) && it.Role == screen.Button && r.Y+r.H > size[1] {
+					w.t.Errorf("screen %s at %gx%g, large text %v: %s ends at %g px", s.Name, size[0], size[1], large, it.ID, r.Y+r.H)
+				}
+			}
+		}
 	}
 }
 

@@ -46,6 +46,7 @@ type Input struct {
 	Practice      *Practice    // what was played and earned so far; nil when nothing changed
 	Sent          []Sent       // files with students' weeks that were opened from outside
 	Edited        *string      // the lesson as it was saved in the player's own editor
+	Left          *Left        // a take that an earlier program left; nil: none
 	Drawing       Drawing      // how the last take was drawn
 }
 
@@ -159,6 +160,8 @@ type Run struct {
 	// ClickOnly tells that the band is left out, so as not to disturb the listening.
 	ClickOnly bool
 	Own       bool // of Replaying: the player's own sound, not the model
+	// Done is the share of Grading and Writing that is done, 0 to 1.
+	Done float64
 }
 
 // A Link is a link that was opened: a drill, or a lesson, or why it was refused.
@@ -202,6 +205,9 @@ type Take struct {
 	// taken out of the take; 0 when it was as expected.
 	Clicks      bool
 	Trip, Shift float64
+	// Left tells that an earlier program left it; Spec is then the drill, where that can be opened.
+	Left bool
+	Spec *drill.Spec
 }
 
 // A Standing is how far the player is with a drill.
@@ -292,6 +298,9 @@ const (
 	ExportJournal // the practice journal, as a file
 	ImportJournal // Bytes
 	EditDraft     // Text, in the player's own editor
+
+	HearLeft // grade the take that an earlier program left
+	DropLeft // or throw it away
 )
 
 // A Format is what a lesson can be saved as.

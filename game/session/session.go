@@ -125,9 +125,10 @@ type State struct {
 	take   *Take
 	spared bool     // what was recorded of a take that was cut off can be saved
 	opened []string // titles that the take opened
-	shown  []int    // notes of the result that have marks
-	chosen int      // which of them is shown in detail
-	rested int64    // frame since which the microphone was on without a rest
+	try    try
+	shown  []int // notes of the result that have marks
+	chosen int   // which of them is shown in detail
+	rested int64 // frame since which the microphone was on without a rest
 
 	frame listen.Frame // the newest
 	fresh int64        // device frame when it came
@@ -226,7 +227,12 @@ func (s *stepper) absorb() {
 	if in.Link != nil {
 		s.openLink(*in.Link)
 	}
-	if t := in.Take; t != nil {
+	if in.Left != nil {
+		s.forget(LostTake)
+	}
+	if t := in.Take; t != nil && t.Left {
+		s.finishLeft(t, before)
+	} else if t != nil {
 		s.hint(t)
 		if s.view == playing {
 			s.finish(t, before)
@@ -263,7 +269,7 @@ func (s *stepper) absorb() {
 		s.walkOut()
 		s.tell(Notice{"hidden", "The page was hidden, so the band was stopped. Keep it in view while you play."})
 	}
-	if s.view == playing && in.Hidden {
+	if s.view == playing && in.Hidden && in.Run.Kind != Grading {
 		s.do(Effect{Kind: StopSound})
 		s.view = practice
 		s.tell(Notice{"hidden", "The page was hidden, so the take was stopped and not counted. Keep it in view while you play."})
@@ -592,6 +598,7 @@ func (s *stepper) finish(t *Take, before []Entry) {
 		return
 	}
 	s.take, s.view = t, result
+	s.tried(t)
 	s.part.over, s.part.stay = s.in.Now, false
 	if s.lick == noLick {
 		s.display = s.display && s.entry(t.Drill.ID).Display // it goes away when the playing is good

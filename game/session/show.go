@@ -141,6 +141,7 @@ func (s *stepper) look() screen.Look {
 
 // notes shows what has to be told; the newest is also said at once.
 func (s *stepper) notes(p *page) {
+	s.showLeft(p)
 	for _, n := range s.notices {
 		from := len(p.Items)
 		p.styled("notice-"+n.ID, tone(n), n.Text)
@@ -800,13 +801,22 @@ func countWords(c *screen.Chart, run Run) string {
 	case run.Kind == Preparing || run.Kind == Idle || run.Seconds < 0:
 		return "Get ready."
 	case run.Kind == Grading:
-		return "Listening to it again ..."
+		return listening(run)
 	case c.CountIn > 0:
 		return fmt.Sprintf("Count-in: %d", c.CountIn)
 	case run.Kind == Demo:
 		return "Listen."
 	}
 	return "Play."
+}
+
+// listening tells how far the listening to a take has come, in steps that can be read.
+func listening(run Run) string {
+	const step = 0.05
+	if run.Done < step {
+		return "Listening to your take ..."
+	}
+	return fmt.Sprintf("Listening to your take ... %.0f %%", 100*step*math.Floor(run.Done/step+1e-9))
 }
 
 func (s *stepper) showPlaying(p *page) {
@@ -900,7 +910,9 @@ func (s *stepper) showResult(p *page) {
 			p.text("towards", e.Lately)
 		}
 	}
-	if t.Lost > 0 {
+	if t.Lost > 0 && t.Left {
+		p.styled("lost", screen.Warning, fmt.Sprintf("Of this take %s are missing, so it is not counted. A note missing there is not your fault.", seconds(t.Lost)))
+	} else if t.Lost > 0 {
 		lost := fmt.Sprintf("The device lost %s of sound in this take. A note missing there may not be your fault.", ms(t.Lost))
 		if !t.Counted {
 			lost += " The take is not counted."
@@ -933,6 +945,11 @@ func (s *stepper) showResult(p *page) {
 		}
 	}
 	from := len(p.Items)
+	if t.Left && t.Spec == nil {
+		p.primary("back", "Go on")
+		s.showOutcome(p, r)
+		return
+	}
 	if open && r.Passed && r.Problem == "" {
 		p.primary("next", next)
 		p.button("again", "Again")
@@ -944,12 +961,12 @@ func (s *stepper) showResult(p *page) {
 	}
 	if s.part.only() {
 		p.button("whole-drill", fmt.Sprintf("All %d bars", s.part.of))
-	} else if e := s.entry(s.drill.ID); r.Problem == "" && e.Advised > 0 && e.Change != 0 {
+	} else if tempo, change := s.advised(); r.Problem == "" && tempo > 0 && change != 0 {
 		how := "slower"
-		if e.Change > 0 {
+		if change > 0 {
 			how = "quicker"
 		}
-		p.button("advised", fmt.Sprintf("Try it %s, at %.0f", how, e.Advised))
+		p.button("advised", fmt.Sprintf("Try it %s, at %.0f", how, tempo))
 	}
 	p.button("change", "Change tempo or listen")
 	p.quiet("back", s.returns())
@@ -960,6 +977,11 @@ func (s *stepper) showResult(p *page) {
 		p.styled("rest", screen.Warning, "You have been at it for a while. Put the harp down for two minutes.")
 		p.quiet("rested", "Rested")
 	}
+	s.showOutcome(p, r)
+}
+
+// showOutcome shows what was played and what is to be said of it, note by note.
+func (s *stepper) showOutcome(p *page, r grade.Result) {
 	if r.Problem == "" {
 		c := chart(s.drill, s.in.Width)
 		outcomes(c, r, s.shown, s.chosen, s.inParts())

@@ -169,10 +169,13 @@ func TestDisturbs(t *testing.T) {
 	}{
 		{0, -20, true, false},    // headphones
 		{0.1, -20, true, false},  // band at -40
-		{0.2, -20, true, true},   // band at -34
+		{0.2, -20, true, false},  // band at -34: taken out of the take
+		{1.2, -20, true, false},  // band at -18.4
+		{2, -20, true, true},     // band at -14
 		{0.015, 0, false, false}, // band at -56.5, nobody heard yet
 		{0.002, -50, true, false},
-		{0.1, 0, false, true},
+		{0.1, 0, false, false}, // band at -40
+		{0.3, 0, false, true},  // band at -30.5
 	} {
 		t.Run(fmt.Sprintf("%g %g", c.gain, c.player), func(t *testing.T) {
 			if got := (balance{c.gain, c.player, c.known}).disturbs(); got != c.want {

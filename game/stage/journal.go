@@ -29,9 +29,9 @@ func (s *Stage) keepJournal() {
 	}
 }
 
-// enter writes a take that could be judged into the journal. One that does not count towards
+// enterJournal writes a take that could be judged into the journal. One that does not count towards
 // anything, a part of a drill or one with holes in its sound, counts as time.
-func (s *Stage) enter(d drill.Drill, lick string, r grade.Result, entry path.Take) {
+func (s *Stage) enterJournal(d drill.Drill, lick string, r grade.Result, entry path.Take) {
 	day, err := path.ParseDay(s.o.Outside.Today())
 	if err != nil || r.Problem != "" {
 		return // the player was told of the day already

@@ -91,7 +91,12 @@ func (s *Stage) remember(d drill.Drill) {
 }
 
 // forget stores that no take goes on.
-func (s *Stage) forget() { s.save(takeName, nil) }
+func (s *Stage) forget() {
+	s.save(takeName, nil)
+	if s.o.Vault != nil {
+		s.o.Vault.Drop()
+	}
+}
 
 // mention tells of a take that never ended.
 func (s *Stage) mention() {
@@ -108,8 +113,8 @@ func (s *Stage) mention() {
 			}
 		}
 	}
-	s.forget()
-	s.notices = append(s.notices, session.Notice{ID: "lost-take", Text: what + " was cut off before it ended and is not counted. Everything before it is kept."})
+	s.save(takeName, nil)
+	s.notices = append(s.notices, session.Notice{ID: session.LostTake, Text: what + " was cut off before it ended and is not counted. Everything before it is kept."})
 }
 
 // renew works out the entries of the path for the session.

@@ -33,6 +33,27 @@ func (m *memory) Save(name string, data []byte) error {
 	return nil
 }
 
+// safe is a vault that outlives the program.
+type safe struct {
+	head, sound []byte
+	full        bool // takes no more sound
+	slow        int  // Polls until what is left is known
+}
+
+func (s *safe) Begin(head []byte) { s.head, s.sound = slices.Clone(head), nil }
+func (s *safe) Drop()             { s.head, s.sound = nil, nil }
+func (s *safe) Add(piece []byte) {
+	if !s.full {
+		s.sound = append(s.sound, piece...)
+	}
+}
+func (s *safe) Left() (head, sound []byte, ok bool) {
+	if s.slow--; s.slow >= 0 {
+		return nil, nil, false
+	}
+	return slices.Clone(s.head), slices.Clone(s.sound), true
+}
+
 // around is what surrounds the program.
 type around struct {
 	today, link, name   string
@@ -73,6 +94,7 @@ type rig struct {
 	outputs func() []device.DeviceInfo
 	page    bool            // a page is around
 	played  func([]float32) // told of what sounds, but for test sounds
+	safe    *safe           // what outlives the program; nil: nothing
 	loose   bool            // what is played need not last as long as what sounds
 }
 
@@ -89,7 +111,11 @@ func newRig(t testing.TB, link string) *rig {
 // start begins a new Stage on the same store, as a page that is loaded.
 func (r *rig) start(link string) {
 	r.fake = nil
-	r.stage = stage.New(stage.Options{Open: r.open, Store: r.store, Outside: r.outside, Inputs: r.inputs, Outputs: r.outputs, Link: link, Page: r.page})
+	o := stage.Options{Open: r.open, Store: r.store, Outside: r.outside, Inputs: r.inputs, Outputs: r.outputs, Link: link, Page: r.page}
+	if r.safe != nil {
+		o.Vault = r.safe
+	}
+	r.stage = stage.New(o)
 	r.poll()
 }
 

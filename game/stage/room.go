@@ -72,10 +72,12 @@ func (s *Stage) endTake() {
 
 // lookAt looks at free playing that is over.
 func (s *Stage) lookAt(rate int) {
+	if !s.heardAgain(rate) {
+		return
+	}
 	r := s.run
 	s.run = run{}
-	var t session.Take
-	heard, sound := s.align(&r, &t, rate)
+	heard, t := r.again.heard, r.again.take
 	out := &session.Roomed{Setting: *r.room, Rate: rate, Frames: heard.Frames, Lost: float64(r.lost) / float64(rate)}
 	if t.Clicks {
 		r.slip = r.base // what moved before is known by the clicks
@@ -93,5 +95,5 @@ func (s *Stage) lookAt(rate int) {
 	}
 	out.Report = report
 	s.roomed = out
-	s.kept = recording{free.ID, rate, slices.Clone(sound)}
+	s.kept = recording{free.ID, rate, r.again.sound}
 }

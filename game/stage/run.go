@@ -60,6 +60,8 @@ type run struct {
 	notes    []listen.Note
 	captured []float32 // of a calibration by test sounds
 	clicks   []int64   // output frames
+	again    *again    // of a take that is over
+	kept     int       // of sound, in the vault
 
 	late int64 // the device's count of late frames before
 	slip int64 // the device's slip before
@@ -292,6 +294,9 @@ func (s *Stage) start(rate int) {
 		r.sound = make([]float32, 0, len(r.made)+2*int(r.before))
 	}
 	s.schedule(r.made, r.trip, int64(len(r.made)), r.before, rate)
+	if !r.demo {
+		s.keepBegin(rate)
+	}
 }
 
 // The demonstration's breath noise is always the same, and its peak stays 1 dB clear of
@@ -323,14 +328,13 @@ const leastWhole = 0.1
 
 // grade works out a take that is over and enters it in the player's progress.
 func (s *Stage) grade(rate int) {
+	if !s.heardAgain(rate) {
+		return
+	}
 	r := s.run
 	s.run = run{}
-	t := session.Take{Drill: r.drill, Rate: rate, Lost: float64(r.lost) / float64(rate)}
-	var heard listen.Take
-	heard, r.sound = s.align(&r, &t, rate)
-	res := grade.Take(r.drill, heard)
-	t.Frames, t.Result = heard.Frames, res
-	s.level.grade(res, heard.Frames, rate)
+	t := s.enter(&r, rate)
+	s.level.grade(t.Result, t.Frames, rate)
 	if t.Clicks {
 		r.slip = r.base // what moved before is known by the clicks
 	}
@@ -338,6 +342,16 @@ func (s *Stage) grade(rate int) {
 	if r.lost > 0 {
 		s.spare = min(0.1, s.spare+0.05) // more room at the next opening
 	}
+	s.forget()
+	s.take = t
+}
+
+// enter grades a take that was heard again and enters it in the player's progress.
+func (s *Stage) enter(r *run, rate int) *session.Take {
+	heard, t := r.again.heard, r.again.take
+	t.Drill, t.Rate, t.Lost = r.drill, rate, float64(r.lost)/float64(rate)
+	res := grade.Take(r.drill, heard)
+	t.Frames, t.Result = heard.Frames, res
 	target := s.target(r.drill.ID)
 	if r.lick != "" {
 		target = r.drill.Tempo
@@ -361,52 +375,34 @@ func (s *Stage) grade(rate int) {
 			s.report(err)
 		}
 	}
-	s.enter(r.drill, r.lick, res, entry)
-	s.forget()
+	s.enterJournal(r.drill, r.lick, res, entry)
 	s.renew()
-	s.take = &t
-	s.kept = recording{r.drill.ID, rate, r.sound}
+	s.kept = recording{r.drill.ID, rate, r.again.sound}
+	return &t
+}
+
+// heardAgain does some of what comes before grading and reports whether all of it is done.
+func (s *Stage) heardAgain(rate int) bool {
+	r := &s.run
+	if r.again == nil {
+		r.again = s.align(r, rate)
+		return r.again.spill == nil && r.again.ear == nil
+	}
+	return !r.again.step(r)
 }
 
 // note ends a take that is written down.
 func (s *Stage) note(rate int) {
+	if !s.heardAgain(rate) {
+		return
+	}
 	r := s.run
 	s.run = run{}
-	var t session.Take
-	heard, _ := s.align(&r, &t, rate)
-	s.writeDown(heard, *r.write)
+	t := r.again.take
+	s.writeDown(r.again.heard, *r.write)
 	if t.Clicks { // what the clicks tell of the round trip holds for the next take too
 		s.take = &session.Take{Drill: r.drill, Clicks: t.Clicks, Trip: t.Trip, Shift: t.Shift}
 	}
-}
-
-// align looks for the count-in in a take, enters in t what it tells of the round trip, and
-// returns what was heard from drill time 0 on, and its sound.
-func (s *Stage) align(r *run, t *session.Take, rate int) (listen.Take, []float32) {
-	var clicks []int
-	for k := 0.0; k < r.drill.CountIn; k++ {
-		clicks = append(clicks, int(math.Round(r.drill.Time(k-r.drill.CountIn)*float64(rate))))
-	}
-	late, gain, ok := findClicks(r.sound, r.made, int(r.before), clicks, rate)
-	from := int(r.before)
-	heard := listen.Take{Rate: rate, Frames: r.heard, Notes: r.notes}
-	if ok {
-		s.level.gain = gain
-		t.Clicks, t.Trip = true, r.trip+float64(late)/float64(rate)
-		if math.Abs(float64(late)) > clickMoved*float64(rate) {
-			t.Shift = float64(late) / float64(rate)
-			from += late
-		}
-	}
-	sound := r.sound[from : from+int(r.length)]
-	if t.Shift != 0 {
-		again, err := listen.Hear(r.ears(rate), sound)
-		if err != nil {
-			panic("stage: " + err.Error()) // the same ear has heard it already
-		}
-		heard = again
-	}
-	return heard, sound
 }
 
 // A recording is the sound that the last marks came from.

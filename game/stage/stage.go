@@ -96,6 +96,7 @@ type Options struct {
 	Store   Store
 	Outside Outside
 	Inputs  Inputs // nil: the player can not choose the microphone here
+	Vault   Vault  // nil: a take does not outlive the program
 	// Outputs are the loudspeakers and headphones to choose from; nil: none can be chosen.
 	Outputs func() []device.DeviceInfo
 	Link    string            // fragment the page was opened with, without the #; empty for none
@@ -163,6 +164,8 @@ type Stage struct {
 	backing backing   // of the last drill that was played
 	kept    recording // of the last take that was graded
 	model   backing   // its harp alone, as the model plays it
+	left    *leftover
+	asked   bool // the vault has told whether it has a take
 
 	// For the next step.
 	notices     []session.Notice
@@ -239,6 +242,8 @@ func (s *Stage) Poll(t Tick) screen.Screen {
 	s.notices = append(s.notices, t.Notices...)
 	s.editedText = t.Edited
 	s.toil()
+	s.findLeft()
+	s.hearLeft()
 	return s.step(t.Actions)
 }
 
@@ -269,7 +274,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		Link: s.link, Calibration: s.calibration, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
 		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Roomed: s.roomed, Work: s.working(),
 		Harps: s.cased, Pass: s.reeding.view(), Pitches: s.pitches, Practice: s.practice, Sent: s.sent,
-		Edited: s.editedText, Drawing: s.tick.Drawing,
+		Edited: s.editedText, Drawing: s.tick.Drawing, Left: s.leaving(),
 	}
 	s.editedText = nil
 	if s.dev != nil {
@@ -292,7 +297,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 			Width: s.tick.Width, Height: s.tick.Height, System: s.tick.System, Now: in.Now,
 			Sound: s.sound(), Run: s.running(), Path: s.entries, Notices: s.notices,
 			Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Work: s.working(),
-			Harps: s.cased, Pass: s.reeding.view(), Practice: s.practice, Drawing: s.tick.Drawing,
+			Harps: s.cased, Pass: s.reeding.view(), Practice: s.practice, Drawing: s.tick.Drawing, Left: s.leaving(),
 		}
 		s.entries, s.notices, s.practice = nil, nil, nil
 		s.lessons, s.keptID, s.loaded, s.pages, s.cased = nil, "", nil, nil, nil
@@ -444,6 +449,12 @@ func (s *Stage) do(e session.Effect) {
 		if s.o.Edit != nil {
 			s.o.Edit(e.Text)
 		}
+	case session.HearLeft:
+		if s.left != nil {
+			s.left.going = true
+		}
+	case session.DropLeft:
+		s.dropLeft()
 	case session.StopWork:
 		s.work = work{}
 	case session.CopyWeek:
@@ -555,7 +566,8 @@ func (s *Stage) capture() {
 
 // advance listens to a piece of what was captured and moves the run on.
 func (s *Stage) advance() {
-	if s.run.kind != session.Idle && s.dev.State() != device.Running {
+	over := s.run.kind == session.Grading || s.run.kind == session.Writing // and needs no device any more
+	if s.run.kind != session.Idle && !over && s.dev.State() != device.Running {
 		s.cut("The sound stopped in the middle of it. This take is not counted; everything before it is kept.")
 	}
 	rate := s.dev.Info().Rate
@@ -575,6 +587,7 @@ func (s *Stage) advance() {
 	case s.run.ear != nil || s.run.captured != nil:
 		s.run.take(piece, s.heardFrom)
 		s.frames = s.run.frames(s.frames)
+		s.keepSound(rate)
 	default:
 		s.hear(piece, rate)
 	}
@@ -607,7 +620,7 @@ func (s *Stage) hear(piece []float32, rate int) {
 
 // running describes the run to the session.
 func (s *Stage) running() session.Run {
-	r := session.Run{Kind: s.run.kind, Length: s.run.drill.Seconds, ClickOnly: s.run.clickOnly}
+	r := session.Run{Kind: s.run.kind, Length: s.run.drill.Seconds, ClickOnly: s.run.clickOnly, Done: s.run.again.done()}
 	if s.dev == nil {
 		return r
 	}

@@ -73,11 +73,16 @@ func (p Progress) Suggest(id string, target float64) (tempo float64, change int)
 		return target, 0
 	}
 	last := takes[n-1].Take
-	if n == 1 || takes[n-2].Tempo != last.Tempo {
+	if n == 1 {
 		return last.Tempo, 0
 	}
-	before := takes[n-2].Take
+	return Advise(takes[n-2].Take, last, target)
+}
+
+// Advise is Suggest for the last two takes of anything; a take of no tempo is none.
+func Advise(before, last Take, target float64) (tempo float64, change int) {
 	switch {
+	case before.Tempo != last.Tempo:
 	case last.poor() && before.poor() && last.Tempo > slowest:
 		return max(math.Round(last.Tempo*slower), slowest), -1
 	case last.Good() && before.Good() && last.Tempo < target:

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -159,6 +160,47 @@ func TestRing(t *testing.T) {
 				}
 			}()
 			r.Window(c[0], c[1])
+		}()
+	}
+}
+
+// The complex transform is its definition, and the inverse leads back.
+func TestFFTIsTheDefinition(t *testing.T) {
+	for _, n := range []int{4, 16, 256} {
+		z := make([]complex128, n)
+		for i := range z {
+			z[i] = complex(math.Sin(float64(i*i)), math.Cos(float64(3*i)))
+		}
+		got := slices.Clone(z)
+		f := NewFFT(n)
+		f.Transform(got)
+		for k := range got {
+			want := complex128(0)
+			for i, v := range z {
+				want += v * cmplx.Rect(1, -2*math.Pi*float64(i*k%n)/float64(n))
+			}
+			if cmplx.Abs(got[k]-want) > 1e-11*float64(n) {
+				t.Errorf("%d samples: bin %d = %v, want %v", n, k, got[k], want)
+			}
+		}
+		f.Inverse(got)
+		for i, v := range got {
+			if cmplx.Abs(v/complex(float64(n), 0)-z[i]) > 1e-12*float64(n) {
+				t.Errorf("%d samples: back at %d is %v, want %v", n, i, v/complex(float64(n), 0), z[i])
+			}
+		}
+	}
+}
+
+func TestFFTRefusesOtherSizes(t *testing.T) {
+	for _, n := range []int{0, 1, 2, 8, 12, 32} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("an FFT of %d samples was made", n)
+				}
+			}()
+			NewFFT(n)
 		}()
 	}
 }

@@ -9,38 +9,24 @@ import (
 // of half the size (Cooley & Tukey 1965; the split of a real transform as in
 // Press et al., Numerical Recipes, 12.3, from memory).
 type RealFFT struct {
-	n       int
-	swap    []int        // digit reversal of N/2
-	twiddle []complex128 // exp(-2 pi i k / (N/2))
-	split   []complex128 // exp(-2 pi i k / N)
-	z       []complex128
+	n     int
+	half  *FFT         // of N/2
+	split []complex128 // exp(-2 pi i k / N)
+	z     []complex128
 }
 
 // NewRealFFT makes a transform of n samples: 8, 32, 128, 512, 2048 ...
 func NewRealFFT(n int) *RealFFT {
-	digits, m := 0, n/2
+	m := n / 2
 	for s := m; s > 1; s /= 4 {
 		if s%4 != 0 {
 			panic(fmt.Sprintf("dsp: real FFT of %d samples: want 2*4^k", n))
 		}
-		digits++
 	}
 	if n < 8 || n%2 != 0 {
 		panic(fmt.Sprintf("dsp: real FFT of %d samples: want 2*4^k, at least 8", n))
 	}
-	f := &RealFFT{n: n, swap: make([]int, m), twiddle: make([]complex128, m),
-		split: make([]complex128, m/2+1), z: make([]complex128, m)}
-	for i := range f.swap {
-		r, v := 0, i
-		for range digits {
-			r, v = r*4+v%4, v/4
-		}
-		f.swap[i] = r
-	}
-	for i := range f.twiddle {
-		s, c := math.Sincos(-2 * math.Pi * float64(i) / float64(m))
-		f.twiddle[i] = complex(c, s)
-	}
+	f := &RealFFT{n: n, half: NewFFT(m), split: make([]complex128, m/2+1), z: make([]complex128, m)}
 	for i := range f.split {
 		s, c := math.Sincos(-2 * math.Pi * float64(i) / float64(n))
 		f.split[i] = complex(c, s)
@@ -56,30 +42,10 @@ func (f *RealFFT) Transform(dst []complex128, x []float64) {
 	}
 	m := f.n / 2
 	z := f.z[:m]
-	for i, j := range f.swap {
+	for i, j := range f.half.swap {
 		z[i] = complex(x[2*j], x[2*j+1])
 	}
-	for size := 4; size <= m; size *= 4 {
-		q, step := size/4, m/size
-		for start := 0; start < m; start += size {
-			a, b, c, d := z[start:start+q], z[start+q:start+2*q], z[start+2*q:start+3*q], z[start+3*q:start+4*q]
-			for k := range a {
-				t1, t2, t3 := b[k], c[k], d[k]
-				if k > 0 {
-					t1 = mul(t1, f.twiddle[k*step])
-					t2 = mul(t2, f.twiddle[2*k*step])
-					t3 = mul(t3, f.twiddle[3*k*step])
-				}
-				s02, d02 := a[k]+t2, a[k]-t2
-				s13, d13 := t1+t3, t1-t3
-				d13 = complex(imag(d13), -real(d13)) // times -i
-				a[k] = s02 + s13
-				b[k] = d02 + d13
-				c[k] = s02 - s13
-				d[k] = d02 - d13
-			}
-		}
-	}
+	f.half.passes(z)
 	dst[0] = complex(real(z[0])+imag(z[0]), 0)
 	dst[m] = complex(real(z[0])-imag(z[0]), 0)
 	for k := 1; k <= m/2; k++ {

@@ -12,11 +12,46 @@ import (
 
 // All returns the samples, unplaced.
 func All(look screen.Look) []screen.Screen {
-	all := []screen.Screen{settings(), path(), lesson(), take(), steps(), result(), warble(), licks(), writing(0), writing(12), paper(), room(), reeds(), routes(), plots()}
+	all := []screen.Screen{settings(), path(), lesson(), Drill(), take(), steps(), result(), warble(), licks(), writing(0), writing(12), paper(), room(), reeds(), routes(), plots()}
 	for i := range all {
 		all[i].Look = look
 	}
 	return all
+}
+
+// Next is the one thing to do next on a screen, or what has the keyboard where nothing is primary.
+func Next(s screen.Screen) string {
+	for _, it := range s.Items {
+		if it.Role == screen.Button && it.Style == screen.Primary {
+			return it.ID
+		}
+	}
+	return s.Focus
+}
+
+// Drill is a drill before it is played, with all that can be chosen.
+func Drill() screen.Screen {
+	comb := Comb()
+	comb.Asked = screen.Spot{Hole: 3, Cents: 400, Draw: true, Tab: "-3"}
+	return screen.Screen{Name: "ready", Title: "A drill", Focus: "play", Comb: comb, Chart: turnaround(), Items: []screen.Item{
+		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: "Walk down to the five"},
+		{ID: "which", Role: screen.Text, Style: screen.Quiet, Label: "Turnaround, level 4. A harp, second position: key of E."},
+		{ID: "words", Role: screen.Text, Label: "Let every bend come from the same place in the mouth, and land on the five with time to spare."},
+		{ID: "chart", Role: screen.ChartView, Label: "Two bars with a pickup"},
+		{ID: "comb", Role: screen.CombView, Label: "Find the first note: 3 draw"},
+		{ID: "lately", Role: screen.Text, Label: "2 of the last 4 takes good, 4 needed, one of them without seeing what you play."},
+		{ID: "tempo", Role: screen.Slider, Label: "Tempo", Detail: "57 beats a minute. Takes count from 72.", Min: 50, Max: 110, Step: 5, Now: 80, Unit: "%"},
+		{ID: "from-bar", Role: screen.Select, Label: "From bar", Options: []string{"1", "2", "3"}, Value: "1", Row: 32},
+		{ID: "to-bar", Role: screen.Select, Label: "To bar", Options: []string{"1", "2", "3"}, Value: "3", Row: 32},
+		{ID: "live", Role: screen.Toggle, Label: "Show what I play while I play", Detail: "At least one good take has to be played without it.", On: true},
+		{ID: "uncalibrated", Role: screen.Text, Style: screen.Warning, Label: "Not calibrated: the sound delay is a guess, so early and late may be off."},
+		{ID: "play", Role: screen.Button, Style: screen.Primary, Label: "Play", Row: 30},
+		{ID: "hear", Role: screen.Button, Label: "Hear it", Row: 30},
+		{ID: "step", Role: screen.Button, Label: "One note at a time"},
+		{ID: "link", Role: screen.Button, Style: screen.Quiet, Label: "Copy a link to this drill", Row: 31},
+		{ID: "settings", Role: screen.Button, Style: screen.Quiet, Label: "Settings", Row: 31},
+		{ID: "back", Role: screen.Button, Style: screen.Quiet, Label: "All drills", Row: 31},
+	}}
 }
 
 func settings() screen.Screen {
@@ -236,7 +271,7 @@ func Twelve(perRow int) *screen.Chart {
 func steps() screen.Screen {
 	chart := turnaround()
 	chart.Notes[3].Chosen = true
-	return screen.Screen{Name: "steps", Title: "One note at a time", Comb: Comb(), Chart: chart, Items: []screen.Item{
+	return screen.Screen{Name: "steps", Title: "One note at a time", Focus: "skip", Comb: Comb(), Chart: chart, Items: []screen.Item{
 		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: "Walk down to the five, bars 10 to 12 of 12"},
 		{ID: "ask", Role: screen.Heading, Label: "Note 10 of 17: play 3 draw, step and a half bend."},
 		{ID: "hint", Role: screen.Text, Label: "You are on 2 draw, whole step bend."},
@@ -289,7 +324,7 @@ func warble() screen.Screen {
 		}
 		c.Notes = append(c.Notes, screen.ChartNote{Beat: float64(i) / 4, Beats: 0.25, Cents: cents, Tab: tab, Join: min(i, 1), Outcome: screen.Outcome(i % 4)})
 	}
-	return screen.Screen{Name: "warble", Title: "Warble", Chart: c, Items: []screen.Item{
+	return screen.Screen{Name: "warble", Title: "Warble", Focus: "stop", Chart: c, Items: []screen.Item{
 		{ID: "title", Role: screen.Heading, Style: screen.Title, Label: "Even sixteenths"},
 		{ID: "chart", Role: screen.ChartView, Label: "Four bars of a warble"},
 		{ID: "stop", Role: screen.Button, Label: "Stop"},

@@ -37,7 +37,8 @@ type page struct {
 	Focus  string  `json:"focus"`
 	Dark   bool    `json:"dark"`
 	Large  bool    `json:"large"`
-	Height float64 `json:"height"`
+	Height float64 `json:"height"` // of what scrolls
+	Foot   float64 `json:"foot"`   // height of the strip under it
 	Items  []item  `json:"items"`
 }
 
@@ -58,6 +59,7 @@ type item struct {
 	On       bool         `json:"on"`
 	Disabled bool         `json:"disabled"`
 	Rect     screen.Rect  `json:"rect"`
+	Foot     bool         `json:"foot,omitempty"`
 	Box      float64      `json:"box"` // how far below the top of Rect the part to operate begins
 
 	// Of an area. Its Value is only sent with another Version, and else empty.
@@ -148,10 +150,10 @@ func (r *Mirror) whole(s screen.Screen, now page, papers map[int]bool) page {
 
 func describe(s screen.Screen, height float64, m screen.Measure) page {
 	p := page{Name: s.Name, Title: s.Title, Live: s.Live, Alert: s.Alert, Focus: s.Focus,
-		Dark: s.Look.Dark, Large: s.Look.Large, Height: math.Ceil(height)}
+		Dark: s.Look.Dark, Large: s.Look.Large, Height: math.Ceil(height - s.Foot.H), Foot: s.Foot.H}
 	for _, i := range s.Items {
 		d := item{ID: i.ID, Role: i.Role, Style: i.Style, Label: i.Label, Detail: i.Detail, Group: i.Group, Options: i.Options, Value: i.Value,
-			Min: i.Min, Max: i.Max, Step: i.Step, Now: number(i.Now), Unit: i.Unit, On: i.On, Disabled: i.Disabled, Rect: i.Rect, Many: i.Many}
+			Min: i.Min, Max: i.Max, Step: i.Step, Now: number(i.Now), Unit: i.Unit, On: i.On, Disabled: i.Disabled, Rect: i.Rect, Many: i.Many, Foot: i.Foot}
 		if i.Plot != nil {
 			d.Detail += "\n" + i.Plot.Words() // whoever does not see the drawing gets its numbers
 		}
