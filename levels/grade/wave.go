@@ -11,7 +11,7 @@ import (
 
 // wave grades a note that swings: by what it swings, how quickly, how evenly and how far.
 func (g *grader) wave(i, note int, used []bool) {
-	t, w := g.d.Targets[i], g.d.Windows
+	t := g.d.Targets[i]
 	n := g.gathered(note, used)
 	a, b := held(n.start, n.end)
 	points, sure := g.e.contour(a, b, t.Hz)
@@ -23,12 +23,7 @@ func (g *grader) wave(i, note int, used []bool) {
 	pitch := median(centsOf(points))
 	hz := t.Hz * math.Exp2(pitch/1200)
 	g.outcome(i, n.start, n.end, hz, false, true)
-	good := g.mark(i, Pitch, 0, pitch, w.Natural, "cents", math.Abs(pitch) <= w.Natural)
-	leak := g.e.leak(a, b)
-	good = g.mark(i, Leak, LeakFloor, leak, w.Leak, "dB", leak <= w.Leak) && good
-	late := n.start - t.Start
-	good = g.mark(i, Find, 0, late, w.Find, "s", math.Abs(late) <= w.Find) && good
-	good = g.length(i, n, w.LengthMin, math.Inf(1)) && good
+	good := g.kept(i, n, pitch, a, b)
 	good = g.swings(i, n, hz) && good
 	g.r.Notes[i].Good = good
 }
