@@ -281,7 +281,7 @@ func (b tab) tabbed() []string {
 	b.Helper()
 	ask[bool](b, `(document.activeElement.blur(), document.getElementById("view").focus(), true)`)
 	var ids []string
-	for range 100 {
+	for range 1000 { // the map of drills has some 130
 		b.key(kb.Tab)
 		id := ask[string](b, "document.activeElement.id || document.activeElement.tagName")
 		if !strings.HasPrefix(id, "item-") {
