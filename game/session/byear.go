@@ -6,7 +6,6 @@ import (
 
 	"reedwell/game/screen"
 	"reedwell/levels/drill"
-	"reedwell/levels/grade"
 	"reedwell/levels/harp"
 )
 
@@ -128,59 +127,4 @@ func (s *stepper) beadsOn(t drill.Target) []screen.Bead {
 		}
 	}
 	return all
-}
-
-// aboutMore is about for the families that are played by ear, in a zone, or swung.
-func aboutMore(f drill.Family) string {
-	switch f {
-	case drill.Blue:
-		return "Between two notes of a piano: land in the zone and stay in it."
-	case drill.Octaves:
-		return "The same note higher or lower: jump, land clean, touch nothing on the way."
-	case drill.Vibrato:
-		return "The pitch swings from the throat, at the speed you choose or are asked for."
-	case drill.Wah:
-		return "The hands open and close; the throat stays still."
-	case drill.Aim:
-		return "A tone sounds; bend to it by ear. Neither it nor your pitch is shown."
-	case drill.Answer:
-		return "A short phrase sounds; play it back in time. Its notes are shown afterwards."
-	}
-	return ""
-}
-
-// sentenceMore writes what a mark of these drills measured.
-func sentenceMore(m grade.Mark) string {
-	switch m.Quantity {
-	case grade.Third:
-		return fmt.Sprintf("Third: %.0f cents over the root. Good from %.0f to %.0f.", m.Heard, m.Asked, m.Asked+m.Window)
-	case grade.Inside:
-		return fmt.Sprintf("In its zone: %s of the time. Good from %s.", percent(m.Heard), percent(m.Window))
-	case grade.Land:
-		return fmt.Sprintf("Landed after %s. Good up to %s.", ms(m.Heard), ms(m.Window))
-	case grade.Touched:
-		return fmt.Sprintf("Wrong holes on the way: %.0f. Good up to %.0f.", m.Heard, m.Window)
-	case grade.Swing:
-		way := "from"
-		if m.Heard > m.Window {
-			way = "up to"
-		}
-		if m.Verdict == grade.Good {
-			way = "from"
-		}
-		return fmt.Sprintf("Swings by %.0f cents to either side. Good %s %.0f.", m.Heard, way, m.Window)
-	case grade.Cup:
-		return fmt.Sprintf("The hands take %.1f dB off. Good from %.0f dB.", m.Heard, m.Window)
-	case grade.Means:
-		if m.Verdict == grade.Good {
-			return "It swings as asked."
-		}
-		return "Something else swings."
-	case grade.Rate:
-		if m.Window == 0 { // free
-			return fmt.Sprintf("Speed: %.1f swings a second, as you like.", m.Heard)
-		}
-		return fmt.Sprintf("Speed: %.1f swings a second, asked %.1f. Good within %.1f.", m.Heard, m.Asked, m.Window)
-	}
-	return fmt.Sprintf("%s: %.4g %s", m.Quantity, m.Heard, m.Unit)
 }

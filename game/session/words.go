@@ -77,8 +77,20 @@ func about(f drill.Family) string {
 		return "Two neighbouring holes, even before quick."
 	case drill.Turnaround:
 		return "The last two bars of a twelve-bar, in time with the band."
+	case drill.Blue:
+		return "Between two notes of a piano: land in the zone and stay in it."
+	case drill.Octaves:
+		return "The same note higher or lower: jump, land clean, touch nothing on the way."
+	case drill.Vibrato:
+		return "The pitch swings from the throat, at the speed you choose or are asked for."
+	case drill.Wah:
+		return "The hands open and close; the throat stays still."
+	case drill.Aim:
+		return "A tone sounds; bend to it by ear. Neither it nor your pitch is shown."
+	case drill.Answer:
+		return "A short phrase sounds; play it back in time. Its notes are shown afterwards."
 	}
-	return aboutMore(f)
+	return ""
 }
 
 // article is "a" or "an" before the name of a key.
@@ -178,13 +190,35 @@ func sentence(m grade.Mark) string {
 		return fmt.Sprintf("Repeat: the sound dropped by %.0f dB. Good from %.0f dB.", m.Heard, m.Window)
 	case grade.Steady:
 		return fmt.Sprintf("Loudness moves by %.1f dB. Good up to %.1f dB.", m.Heard, m.Window)
-	case grade.Third, grade.Inside, grade.Land, grade.Touched, grade.Swing, grade.Cup, grade.Means:
-		return sentenceMore(m)
-	case grade.Rate:
-		if m.Unit == "swings/s" {
-			return sentenceMore(m)
+	case grade.Third:
+		return fmt.Sprintf("Third: %.0f cents over the root. Good from %.0f to %.0f.", m.Heard, m.Asked, m.Asked+m.Window)
+	case grade.Inside:
+		return fmt.Sprintf("In its zone: %s of the time. Good from %s.", percent(m.Heard), percent(m.Window))
+	case grade.Land:
+		return fmt.Sprintf("Landed after %s. Good up to %s.", ms(m.Heard), ms(m.Window))
+	case grade.Touched:
+		return fmt.Sprintf("Wrong holes on the way: %.0f. Good up to %.0f.", m.Heard, m.Window)
+	case grade.Swing:
+		way := "from"
+		if m.Heard > m.Window && m.Verdict != grade.Good {
+			way = "up to"
 		}
-		return fmt.Sprintf("Speed: %.1f notes a second, asked %.1f.", m.Heard, m.Asked)
+		return fmt.Sprintf("Swings by %.0f cents to either side. Good %s %.0f.", m.Heard, way, m.Window)
+	case grade.Cup:
+		return fmt.Sprintf("The hands take %.1f dB off. Good from %.0f dB.", m.Heard, m.Window)
+	case grade.Means:
+		if m.Verdict == grade.Good {
+			return "It swings as asked."
+		}
+		return "Something else swings."
+	case grade.Rate:
+		switch {
+		case m.Unit != "swings/s":
+			return fmt.Sprintf("Speed: %.1f notes a second, asked %.1f.", m.Heard, m.Asked)
+		case m.Window == 0: // free
+			return fmt.Sprintf("Speed: %.1f swings a second, as you like.", m.Heard)
+		}
+		return fmt.Sprintf("Speed: %.1f swings a second, asked %.1f. Good within %.1f.", m.Heard, m.Asked, m.Window)
 	case grade.Evenness:
 		return fmt.Sprintf("Unevenness: %s. Good up to %s.", percent(m.Heard), percent(m.Window))
 	case grade.Balance:

@@ -139,12 +139,15 @@ func (s *Stage) begin(e session.Effect) {
 			s.reportJournal(err)
 		}
 	}
-	if e.Write == nil && e.Room == nil {
-		s.remember(e.Drill)
-	}
 	s.run = run{kind: session.Preparing, drill: e.Drill, trip: e.RoundTrip, display: e.Display, atTempo: e.AtTempo, speaker: e.Speaker, check: e.Check,
 		lick: e.Lick, write: e.Write, part: e.Part, room: e.Room}
+	if s.run.graded() {
+		s.remember(e.Drill)
+	}
 }
+
+// graded reports a take that is marked when it is over, in place of one that is written down or looked at.
+func (r *run) graded() bool { return r.write == nil && r.room == nil }
 
 // ears is how a run is listened to.
 func (r *run) ears(rate int) listen.Config {
@@ -207,7 +210,7 @@ func (s *Stage) move(rate int) {
 		}
 		if r.got == r.wanted {
 			r.kind, r.shown = session.Grading, false
-			if r.write != nil || r.room != nil {
+			if !r.graded() {
 				r.kind = session.Writing
 			}
 		}

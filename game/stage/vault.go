@@ -1,18 +1,15 @@
 package stage
 
 import (
-	"bytes"
-	"crypto/sha256"
 	"encoding/binary"
-	"encoding/json"
 	"errors"
-	"fmt"
 	"math"
 
 	"reedwell/audio/listen"
 	"reedwell/game/session"
 	"reedwell/levels/band"
 	"reedwell/levels/drill"
+	"reedwell/levels/seal"
 )
 
 // A Vault keeps the take that goes on where it outlives the program. It keeps one take and what
@@ -32,7 +29,6 @@ type Vault interface {
 
 // Of a take that is kept.
 const (
-	vaultVersion = 1
 	// vaultPiece is how much of it may be lost when the program dies, in seconds.
 	vaultPiece = 1.0
 	// vaultMost is how much of a take is kept, in seconds: longer than the longest chorus that is
@@ -44,53 +40,41 @@ const (
 
 // A takeHead is what was asked in a take, as it is kept.
 type takeHead struct {
-	Version  int         `json:"version"`
-	Drill    drill.Drill `json:"drill"`
-	Rate     int         `json:"rate"`
-	Before   int64       `json:"before"` // frames before drill time 0
-	Length   int64       `json:"length"` // frames from there on
-	Trip     float64     `json:"trip"`
-	Display  bool        `json:"display,omitempty"`
-	AtTempo  bool        `json:"at_tempo,omitempty"`
-	Speaker  bool        `json:"speaker,omitempty"`
-	Click    bool        `json:"click,omitempty"`
-	Part     bool        `json:"part,omitempty"`
-	Lick     string      `json:"lick,omitempty"`
-	Checksum []byte      `json:"sum,omitempty"` // SHA-256 of the rest
+	Drill   drill.Drill `json:"drill"`
+	Rate    int         `json:"rate"`
+	Before  int64       `json:"before"` // frames before drill time 0
+	Length  int64       `json:"length"` // frames from there on
+	Trip    float64     `json:"trip"`
+	Display bool        `json:"display,omitempty"`
+	AtTempo bool        `json:"at_tempo,omitempty"`
+	Speaker bool        `json:"speaker,omitempty"`
+	Click   bool        `json:"click,omitempty"`
+	Part    bool        `json:"part,omitempty"`
+	Lick    string      `json:"lick,omitempty"`
 }
 
 // errTake is a take that was left and can not be read.
 var errTake = errors.New("stage: the take that was left can not be read")
 
-func (h takeHead) encode() []byte {
-	h.Version, h.Checksum = vaultVersion, nil
-	body, err := json.Marshal(h)
-	if err != nil {
-		panic("stage: " + err.Error()) // a drill that is played has no infinities
-	}
-	sum := sha256.Sum256(body)
-	h.Checksum = sum[:]
-	body, _ = json.Marshal(h) // as before
-	return body
+// headForm is the kind of file that the head of a take is.
+func headForm() seal.Form {
+	return seal.Form{Key: "reedwell-take", Version: 1, Most: 1 << 20, Damaged: errTake, Newer: errTake, TooLarge: errTake}
 }
+
+func (h takeHead) encode() []byte { return headForm().Write(h) }
 
 // decodeTakeHead reads what encode writes, and nothing else.
 func decodeTakeHead(data []byte) (takeHead, error) {
-	var h takeHead
-	if len(data) > 1<<20 {
-		return h, errTake
-	}
-	if err := json.Unmarshal(data, &h); err != nil {
-		return h, fmt.Errorf("%w: %v", errTake, err)
-	}
-	if !bytes.Equal(h.encode(), data) { // another version's, or damaged
-		return h, errTake
-	}
-	if h.Rate < 8000 || h.Rate > 192000 || h.Before < 0 || h.Before > int64(h.Rate) || h.Length < 1 || h.Length > int64(vaultBytes) ||
-		math.Abs(h.Drill.Seconds*float64(h.Rate)-float64(h.Length)) > 1 {
-		return h, errTake
-	}
-	return h, nil
+	var head takeHead
+	err := seal.Read(headForm(), data, func(h takeHead) (takeHead, error) {
+		if h.Rate < 8000 || h.Rate > 192000 || h.Before < 0 || h.Before > int64(h.Rate) || h.Length < 1 || h.Length > int64(vaultBytes) ||
+			math.Abs(h.Drill.Seconds*float64(h.Rate)-float64(h.Length)) > 1 {
+			return h, errTake
+		}
+		head = h
+		return h, nil
+	})
+	return head, err
 }
 
 // encodePiece writes samples as 16 bit: what that adds lies under any microphone's own noise.
@@ -129,7 +113,7 @@ func decodePieces(data []byte) (samples []float32, lost int64) {
 // keepBegin begins to keep the take that has just been scheduled.
 func (s *Stage) keepBegin(rate int) {
 	r := &s.run
-	if s.o.Vault == nil || r.write != nil {
+	if s.o.Vault == nil || !r.graded() {
 		return
 	}
 	s.o.Vault.Begin(takeHead{
@@ -141,7 +125,7 @@ func (s *Stage) keepBegin(rate int) {
 // keepSound keeps what has come in since the last time, when that is a piece, or the end.
 func (s *Stage) keepSound(rate int) {
 	r := &s.run
-	if s.o.Vault == nil || r.write != nil || r.kind != session.Recording {
+	if s.o.Vault == nil || !r.graded() || r.kind != session.Recording {
 		return
 	}
 	n := len(r.sound) - r.kept

@@ -149,3 +149,19 @@ func FuzzLeftTake(f *testing.F) {
 		}
 	})
 }
+
+// Free playing is asked for nothing: it is not kept to be graded by the next program.
+func TestFreePlayingIsNotLeft(t *testing.T) {
+	r := keeping(t)
+	r.press("room")
+	r.press("play")
+	r.wait(9)
+	r.on("room-take")
+	if r.safe.head != nil {
+		t.Error("free playing is kept like a take")
+	}
+	r.dies()
+	if _, ok := r.item("left-hear"); ok {
+		t.Error("free playing is offered for grading")
+	}
+}
