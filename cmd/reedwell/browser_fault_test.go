@@ -95,17 +95,23 @@ func takeFaults(t *testing.T, address string) {
 			if c.press != "" {
 				b.press(c.press)
 			}
-			b.there("play")
-			b.press("play")
-			b.until("in the next take", `document.getElementById("item-count")?.textContent.startsWith("Count-in")`)
-			b.press("stop")
-			b.press("back")
-			if after := b.earned(); after != before {
-				t.Errorf("after the fault the player has\n%s\nand before\n%s", after, before)
-			}
-			b.clean()
+			b.playsOn(before)
 		})
 	}
+}
+
+// playsOn starts the next take after a fault, leaves it, and finds all that was earned before.
+func (b tab) playsOn(before string) {
+	b.Helper()
+	b.there("play")
+	b.press("play")
+	b.until("in the next take", `document.getElementById("item-count")?.textContent.startsWith("Count-in")`)
+	b.press("stop")
+	b.press("back")
+	if after := b.earned(); after != before {
+		b.Errorf("after the fault the player has\n%s\nand before\n%s", after, before)
+	}
+	b.clean()
 }
 
 // busy is a microphone that another program holds, and then lets go.
