@@ -28,3 +28,7 @@ shoot laptop-take-dark $laptop -dark "$ladder" start,screen:drill,play,screen:ta
 shoot laptop-result $laptop "" "$ladder" start,screen:drill,play,screen:result,wait:0.3
 shoot laptop-lesson $laptop "" "" look,screen:path,lessons,screen:lessons,lesson-demo-kettle,screen:lesson,wait:0.3
 shoot laptop-write $laptop "" "" look,screen:path,lessons,screen:lessons,write,screen:write,begin-2,wait:0.3
+shoot phone-room $phone "" "" look,screen:path,room,screen:room,wait:0.3
+shoot phone-harps $phone "" "" look,screen:path,harps,screen:harps,wait:0.3
+shoot phone-map $phone "" "" look,screen:path,map,screen:map,wait:0.3
+shoot phone-week $phone "" "" look,screen:path,week,screen:week,wait:0.3
