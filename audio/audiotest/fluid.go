@@ -38,6 +38,12 @@ func debianPackage(program string) string {
 	switch program {
 	case "aubio", "aubiopitch", "aubioonset", "aubionotes":
 		return "aubio-tools"
+	case "pactl", "paplay":
+		return "pulseaudio-utils"
+	case "WebKitWebDriver":
+		return "webkit2gtk-driver"
+	case "xvfb-run":
+		return "xvfb xauth"
 	case "pdftotext", "pdftoppm":
 		return "poppler-utils"
 	case "zbarimg":
