@@ -43,7 +43,7 @@ func built(t *testing.T) site {
 	if cache == "" {
 		cache = t.TempDir()
 	}
-	s, err := buildSite(root, cache, os.Stderr)
+	s, err := buildSite(root, cache, true, os.Stderr)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -45,9 +45,10 @@ func moduleRoot(dir string) (string, error) {
 	}
 }
 
-// buildSite compiles the page's program in root and gathers its files. It tells errs how
-// far it is and keeps the compressed program in cache, by its hash, for the next time.
-func buildSite(root, cache string, errs io.Writer) (site, error) {
+// buildSite compiles the page's program in root and gathers its files. For a host it compresses the program
+// too, which takes half a minute or more and gains nothing on this computer, and keeps that in cache, by its hash, for
+// the next time. It tells errs how far it is.
+func buildSite(root, cache string, host bool, errs io.Writer) (site, error) {
 	if err := os.MkdirAll(cache, 0o777); err != nil {
 		return nil, err
 	}
@@ -70,8 +71,11 @@ func buildSite(root, cache string, errs io.Writer) (site, error) {
 	if err != nil {
 		return nil, err
 	}
-	if s[name], err = squeezed(cache, name, program, errs); err != nil {
-		return nil, err
+	s[name] = content{plain: program}
+	if host {
+		if s[name], err = squeezed(cache, name, program, errs); err != nil {
+			return nil, err
+		}
 	}
 	return s, s.seal()
 }

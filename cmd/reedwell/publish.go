@@ -45,7 +45,7 @@ func publish(args []string, out, errs io.Writer) (int, error) {
 	if err != nil {
 		return unusable, err
 	}
-	root, program, err := builtHere(errs)
+	root, program, err := builtHere(true, errs)
 	if err != nil {
 		return unusable, err
 	}

@@ -52,7 +52,7 @@ func serve(args []string, out, errs io.Writer) (int, error) {
 }
 
 func serveUntil(ctx context.Context, port int, open bool, dir string, out, errs io.Writer) error {
-	_, s, err := builtHere(errs)
+	_, s, err := builtHere(dir != "", errs)
 	if err != nil {
 		return err
 	}
@@ -83,8 +83,8 @@ func serveUntil(ctx context.Context, port int, open bool, dir string, out, errs 
 	return nil
 }
 
-// builtHere is the site built from the clone that this folder lies in, and that clone's root.
-func builtHere(errs io.Writer) (root string, s site, err error) {
+// builtHere is the site built from the clone that this folder lies in, for a host or for this computer, and that clone's root.
+func builtHere(host bool, errs io.Writer) (root string, s site, err error) {
 	here, err := os.Getwd()
 	if err != nil {
 		return "", nil, err
@@ -96,7 +96,7 @@ func builtHere(errs io.Writer) (root string, s site, err error) {
 	if err != nil { // no home: a machine that builds
 		cache = os.TempDir()
 	}
-	s, err = buildSite(root, filepath.Join(cache, "reedwell"), errs)
+	s, err = buildSite(root, filepath.Join(cache, "reedwell"), host, errs)
 	return root, s, err
 }
 
