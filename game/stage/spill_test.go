@@ -3,7 +3,6 @@
 package stage_test
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -19,6 +18,7 @@ import (
 	"reedwell/levels/band"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
+	"reedwell/levels/grade/gradetest"
 	"reedwell/levels/player"
 )
 
@@ -88,47 +88,6 @@ func (p place) hears(played []float32, rate int, seed uint64) []float32 {
 	return out
 }
 
-// distance is how far marks are from others of the same drill.
-type distance struct {
-	cents, ms float64
-	verdicts  int
-	passed    bool // the outcome is another
-}
-
-func (d distance) String() string {
-	return fmt.Sprintf("%.1f cents, %.1f ms, %d verdicts, outcome changed %v", d.cents, d.ms, d.verdicts, d.passed)
-}
-
-func between(dry, wet grade.Result) distance {
-	type key struct {
-		note int
-		q    grade.Quantity
-	}
-	marks := map[key]grade.Mark{}
-	for _, m := range wet.Marks {
-		marks[key{m.Target, m.Quantity}] = m
-	}
-	d := distance{passed: dry.Passed != wet.Passed}
-	if len(dry.Marks) != len(wet.Marks) {
-		d.verdicts += max(len(dry.Marks)-len(wet.Marks), len(wet.Marks)-len(dry.Marks))
-	}
-	for _, m := range dry.Marks {
-		n, ok := marks[key{m.Target, m.Quantity}]
-		if !ok || n.Verdict != m.Verdict {
-			d.verdicts++
-			continue
-		}
-		off := math.Abs(n.Heard - m.Heard)
-		switch m.Quantity {
-		case grade.Pitch:
-			d.cents = math.Max(d.cents, off)
-		case grade.Start, grade.Bias:
-			d.ms = math.Max(d.ms, 1000*off)
-		}
-	}
-	return d
-}
-
 func marksOf(t *testing.T, d drill.Drill, rate int, sound []float32) grade.Result {
 	t.Helper()
 	heard, err := listen.Hear(grade.Ear(d, rate), sound)
@@ -166,9 +125,9 @@ func TestSpillMarks(t *testing.T) {
 		const bandLevel = -20 // dBFS of a band over all drills, see loud.go; a click is as much softer here as there
 		leaked := audiotest.Scaled(at[c.place].hears(b, rate, uint64(c.place)), audiotest.Level(p)+audiotest.Level(b)-bandLevel)
 		rest, report := spill.Remove(audiotest.Sum(alone, leaked), b, rate, spill.Options{})
-		got := between(marksOf(t, d, rate, alone), marksOf(t, d, rate, rest))
+		got := gradetest.Between(marksOf(t, d, rate, alone), marksOf(t, d, rate, rest))
 		t.Logf("%s, %s: %v", c.id, at[c.place].name, got)
-		if !report.Confident || got.cents > 5 || got.ms > 10 || got.verdicts > 0 || got.passed {
+		if !report.Confident || !got.Near() {
 			t.Errorf("%s, %s: %v; want 5 cents and 10 ms at most, the same verdicts: %+v", c.id, at[c.place].name, got, report)
 		}
 	}
@@ -235,7 +194,7 @@ func TestBandAtThePlayersLevel(t *testing.T) {
 			t.Errorf("%s: of listening to the take the player is told %v, want it in small steps", id, told)
 		}
 		dry := marksOf(t, d, 48000, r.perform(d))
-		if got := between(dry, r.saved()); got.cents > 5 || got.ms > 10 || got.verdicts > 0 || got.passed {
+		if got := gradetest.Between(dry, r.saved()); !got.Near() {
 			t.Errorf("%s: with the band as loud as the player marks moved by %v; want 5 cents and 10 ms at most", id, got)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"reedwell/game/stage"
 	"reedwell/levels/drill"
+	"reedwell/levels/grade/gradetest"
 	"reedwell/levels/player"
 )
 
@@ -64,7 +65,7 @@ func TestWholeTakeSurvives(t *testing.T) {
 	}
 	r.spec = drill.Spec{ID: d.ID}
 	want := marksOf(t, d, 48000, well(player.Faults{})(d))
-	if got := between(want, r.saved()); got.cents > 1 || got.ms > 1 || got.verdicts > 0 {
+	if got := gradetest.Between(want, r.saved()); got.Cents > 1 || got.MS > 1 || got.Verdicts > 0 {
 		t.Errorf("marks moved by %v", got)
 	}
 	r.press("again") // no microphone: the drill comes back

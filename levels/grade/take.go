@@ -65,6 +65,7 @@ func Take(d drill.Drill, heard listen.Take) Result {
 			r.Passed = g.evenRuns(heads, pairs) && r.Passed
 		}
 	}
+	g.doubt()
 	if r.Passed && g.unsure() {
 		r.Passed = false
 		r.Problem = "Too much of this take could not be heard well enough to judge. Come closer to the microphone or find a quieter place."
