@@ -26,7 +26,9 @@
 //     until the pitch has stood still once, as a reed's does and a voice's seldom
 //     does, or has come back to where it was, as in a warble, or swings to and fro in one place, as in vibrato. The
 //     more glides have gone by without a settled tone, the longer it must stand. The frames of a
-//     scoop before that are low in confidence but right; the [Note] they belong to vouches for them.
+//     scoop before that are low in confidence but right; the [Note] they belong to vouches for them. In a phrase, within 1 s of a tone that stood as only reeds do,
+//     a tone counts at once if it comes up as a reed does: out of a quiet place and evenly from below, or by a step from that tone (attack).
+//   - A frame whose window holds only the beginning of a tone is as sure as the last of the four after it, if all have its pitch.
 //   - Confidence is how often frames that sure are right, counted on the tuning half of the corpus with
 //     speech and noise beside it (confidence). Under [MinConfidence] the ear could not hear.
 //
@@ -51,6 +53,14 @@
 //   - Confidence from the tone's share alone: 12 to 60 % of speech-like frames pass. Standing still for 20 ms at
 //     any time, or 0.2 s within 120 cents: 8 to 26 % of a synthesiser's women's voices pass. Wary after glides: none,
 //     and starts of warbles in pink noise F 95 in place of 98.
+//   - The first confidence from the frame's own share alone: 38 ms after two periods at the median, 122 at nine tenths (tuning half, clean), of
+//     notes from 400 Hz up 37 and 41. As sure as the surest of the frames ahead: one frame of a synthesiser's speech with confidence. As the
+//     last of them: 25 and 37 with what follows, and none.
+//   - Low reeds told from speech by share, glide, centroid and rise of the first frames: the first syllables after a pause look the same
+//     (of 24 min of recorded prompts, asterisk-core-sounds-en of Debian, 0.7 to 10 % of all beginnings). Hence only in a phrase, and with little gliding
+//     of late. With prompts that begin 0.3 s after notes, of 23600 frames of their first seconds 81 had confidence before, 173 now; with 2 s of memory
+//     and any rise of 7 dB 778, with a rise from a quiet place 258.
+//     Of those 24 min by themselves 0.38 % of frames have confidence, and 86 notes are told, now 0.44 and 86.
 //   - Uncorrected confidence: frames of 0.2 right in 77 of 100, of 0.45 in 90, of 0.55 in 90.
 //   - Other voices without asking those that were the main one of late to keep their level:
 //     claimed in 14 to 17 % of frames of single notes in a room. Asking them to move by under 1 dB in 40 ms: 1.6 %, and

@@ -30,6 +30,7 @@ type Ear struct {
 	leak            float64 // of the DC filter
 	ring            *dsp.Ring
 	detector        *pitch.Detector
+	trace           *pitch.Trace // nil when chords are asked for, or nothing
 	beside          func(hz float64) []float64
 	chords          *chords // nil unless asked for
 	measured        [kept]pitch.Estimate
@@ -49,6 +50,7 @@ type Ear struct {
 	extreme         float64 // the furthest it came since it turned round
 	rising          bool    // it goes up since then
 	turns, since    int     // how often it has turned, frames since it last did
+	attack          attack
 	heard           [6]remembered
 	flushing        bool
 	segmenter       *onset.Segmenter
@@ -97,6 +99,8 @@ func New(c Config) (*Ear, error) {
 	e.detector = pitch.New(rate, c.Low, c.High)
 	if asksChords(c.Spans) {
 		e.chords = newChords(rate, c.Low, c.High)
+	} else if len(c.Spans) > 0 {
+		e.trace = e.detector.NewTrace()
 	}
 	e.segmenter = onset.NewSegmenter(rate, e.ring)
 	near := make([]float64, 0, 64)
@@ -170,6 +174,9 @@ func (e *Ear) measure() {
 	x := e.ring.Window(e.ring.Count()-pitch.Size, pitch.Size)
 	e.measured[e.count%kept] = e.detector.Analyse(x, recent, e.beside)
 	f0 := e.measured[e.count%kept].F0
+	if e.trace != nil {
+		e.trace.Add(&e.measured[e.count%kept])
+	}
 	if c := e.chords; c != nil {
 		e.detector.Powers(c.short[e.count%len(c.short)])
 	}

@@ -28,7 +28,10 @@ func (e *Ear) judge(n int) Frame {
 	settled := e.settle(n, m, tonal)
 	f.F0 = e.smooth(n, m)
 	sure := tonal
-	if !settled {
+	if m.F0 > 0 {
+		sure = e.early(n, m, tonal)
+	}
+	if reed := e.reed(n, m, tonal); !settled && !reed {
 		sure *= unsettled
 	}
 	if f.F0 > 0 {
@@ -48,6 +51,9 @@ func (e *Ear) judge(n int) Frame {
 				f.Others[1] = Voice(o)
 			}
 		}
+	}
+	if e.trace != nil && f.Others[0].F0 == 0 {
+		e.faint(n, m, &f)
 	}
 	return f
 }
@@ -122,8 +128,12 @@ func (e *Ear) tonal(n int, m *pitch.Estimate) float64 {
 		}
 	}
 	stay := math.Max(left, right) / ahead
-	tone := math.Min(1, math.Max(0, (m.Share-0.5)/0.35))
-	return stay * stay * tone
+	return stay * stay * tone(m)
+}
+
+// tone is how much of the sound the tone of m is: 0 for half of it and less, 1 for nearly all.
+func tone(m *pitch.Estimate) float64 {
+	return math.Min(1, math.Max(0, (m.Share-0.5)/0.35))
 }
 
 const (
@@ -290,15 +300,22 @@ func (e *Ear) still(n int) bool {
 	return true
 }
 
+// late says that a voice near hz was the main one a moment ago, before the one near main.
+func (e *Ear) late(n int, main, hz float64) bool {
+	for _, h := range e.heard {
+		if h.f0 > 0 && n-h.last < ringFrames && math.Abs(dsp.Cents(h.f0, hz)) < 80 && math.Abs(dsp.Cents(h.f0, main)) > 80 {
+			return true
+		}
+	}
+	return false
+}
+
 // lasts says that voice o is there beside the same main voice in the frames within
 // ahead of n, all but lastsMissing: what one window holds may be two notes one after the other. A pitch that was
 // the main voice a moment ago must be steady too, and for longer, since a room lets it ring on, dying
 // away and wavering, where a hole that leaks keeps its level.
 func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) bool {
-	late := false
-	for _, h := range e.heard {
-		late = late || h.f0 > 0 && n-h.last < ringFrames && math.Abs(dsp.Cents(h.f0, o.F0)) < 80 && math.Abs(dsp.Cents(h.f0, m.F0)) > 80
-	}
+	late := e.late(n, m.F0, o.F0)
 	from := n - ahead
 	if late {
 		from = n - ringBack

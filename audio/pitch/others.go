@@ -245,7 +245,7 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 		}
 		if sum > bestSum {
 			bestSum, bestNu, bestHas = sum, num/den, has
-			enough = sure >= 2 || sure == 1 && possible == 1 || count >= faintLines && all >= faintOver
+			enough = sure >= 2 || sure == 1 && possible == 1 || d.halves != nil && count >= faintLines && all >= faintOver
 		}
 	}
 	if !enough || d.gappy(bestNu, n, lines, &bestHas, &pow) || d.halves != nil && d.sparse(bestNu, n, lines, &bestHas, &pow) {

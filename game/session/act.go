@@ -526,6 +526,8 @@ func (s *stepper) actPreferred(a screen.Action) {
 		return
 	}
 	switch a.ID {
+	case "volume-quiet", "volume-normal", "volume-loud":
+		s.chooseVolume(a.ID)
 	case "large":
 		s.settings.Large = a.On
 	case "still":

@@ -24,6 +24,7 @@ type Settings struct {
 	Phones  bool             `json:"headphones"`
 	Mic     string           `json:"microphone,omitempty"` // the device's own name for it; empty is the system's choice
 	Out     string           `json:"loudspeaker,omitempty"`
+	Volume  Volume           `json:"volume,omitempty"`
 	Large   bool             `json:"large"`
 	Still   bool             `json:"still"`
 	Paper   string           `json:"paper"` // "", "light" or "dark": "" is as the system says
@@ -105,6 +106,9 @@ func (s Settings) validate() error {
 	}
 	if s.Paper != "" && s.Paper != "light" && s.Paper != "dark" {
 		return fmt.Errorf("paper %q", s.Paper)
+	}
+	if err := s.Volume.validate(); err != nil {
+		return err
 	}
 	known := false
 	for _, f := range drill.Families() {

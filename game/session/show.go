@@ -1127,6 +1127,7 @@ func (s *stepper) showPreferred(p *page) {
 	p.add(screen.Item{ID: "harps", Role: screen.Button, Label: "My harps", Detail: "Keep several, and measure their reeds."})
 	p.heading("h-sound", "Sound")
 	s.showOut(p)
+	s.showVolume(p)
 	if s.in.Sound.State == SoundOn {
 		from := len(p.Items)
 		p.button("calibrate", "Measure the sound delay")

@@ -211,6 +211,8 @@ func TestDecodeSettings(t *testing.T) {
 		{"no version", `{}`, false},
 		{"no such key", `{"version":1,"key":"H"}`, false},
 		{"a pitch no harp has", `{"version":1,"a4":500}`, false},
+		{"a volume there is not", `{"version":1,"volume":"deafening"}`, false},
+		{"a volume", `{"version":1,"volume":"quiet"}`, true},
 		{"a delay nobody has", `{"version":1,"delays":{"x":{"seconds":3}}}`, false},
 		{"least", `{"version":1}`, true},
 	} {

@@ -51,7 +51,7 @@ func (s *Stage) align(r *run, rate int) *again {
 		}
 	}
 	a.sound = r.sound[from : from+int(r.length)]
-	if (ok || r.speaker) && s.level.spills(r.heard, len(r.drill.Chords) > 0 && !r.clickOnly) {
+	if (ok || r.speaker) && s.level.spills(r.heard, len(r.drill.Chords) > 0 && !r.clickOnly, s.volume()) {
 		a.spill = spill.New(a.sound, r.made, rate, spill.Options{})
 	}
 	if a.take.Shift != 0 {

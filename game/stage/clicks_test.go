@@ -178,7 +178,7 @@ func TestDisturbs(t *testing.T) {
 		{0.3, 0, false, true},  // band at -30.5
 	} {
 		t.Run(fmt.Sprintf("%g %g", c.gain, c.player), func(t *testing.T) {
-			if got := (balance{c.gain, c.player, c.known}).disturbs(); got != c.want {
+			if got := (balance{c.gain, c.player, c.known}).disturbs(0); got != c.want {
 				t.Errorf("disturbs = %v, want %v", got, c.want)
 			}
 		})

@@ -20,8 +20,8 @@ const (
 	bandUnder  = -3.0 // dB: as loud as the player, and what two levels are unsure by
 	spillUnder = 26.0 // dB: where no start was seen to move by 10 ms, with room to spare
 	clickUnder = 6.0  // dB: the same, where a click sounds and no band
-	// bandLevel is the level of a backing with chords from bar 1 on, in dBFS: -21.2 to
-	// -20.2 over all drills.
+	// bandLevel is the level of a backing with chords from bar 1 on, in dBFS at normal volume: -21.2
+	// to -20.2 over all drills.
 	bandLevel = -20.0
 	// softPlayer is the level of a player not yet heard, in dBFS: soft playing half a metre
 	// from a laptop. Our choice.
@@ -35,25 +35,26 @@ type balance struct {
 	known  bool    // the player was heard
 }
 
-// disturbs reports a band that comes too near the player's level.
-func (b balance) disturbs() bool {
+// disturbs reports a band that comes too near the player's level; volume is by how much it sounds
+// louder than bandLevel, in dB.
+func (b balance) disturbs(volume float64) bool {
 	player := softPlayer
 	if b.known {
 		player = b.player
 	}
-	return b.gain > 0 && bandLevel+20*math.Log10(b.gain) > player-bandUnder
+	return b.gain > 0 && bandLevel+volume+20*math.Log10(b.gain) > player-bandUnder
 }
 
 // spills reports a take in which what was played may have moved marks: band or click alone;
 // heard is all that the ear heard in it. Of a player not yet known the take's own level tells,
-// band included.
-func (b balance) spills(heard []listen.Frame, band bool) bool {
+// band included. volume is as for disturbs.
+func (b balance) spills(heard []listen.Frame, band bool, volume float64) bool {
 	b.hear(heard)
 	under := clickUnder
 	if band {
 		under = spillUnder
 	}
-	return b.gain > 0 && bandLevel+20*math.Log10(b.gain) > b.player-under
+	return b.gain > 0 && bandLevel+volume+20*math.Log10(b.gain) > b.player-under
 }
 
 // playerShare is how much of the level one frame decides: a second of notes or two.

@@ -47,7 +47,6 @@ func (s *Stage) rehearse(rate int) {
 		}
 		r.made = append(r.made, stretch(from, p, rate, lift(from, rate))...)
 	}
-	synth.Limit(rate, r.made, demoCeiling)
 }
 
 // modelled is the harp of a drill as the model plays it, kept for the next time.

@@ -175,10 +175,8 @@ func (s *Stage) move(rate int) {
 		switch {
 		case r.check:
 			r.kind, r.shown = session.Checking, false
-		case r.made == nil && r.spans != nil:
-			s.rehearse(rate)
 		case r.made == nil:
-			s.perform(rate)
+			s.prepare(rate)
 		case r.settled < settle:
 			r.settled++
 		default:
@@ -270,12 +268,11 @@ func (s *Stage) look(rate int) {
 func (s *Stage) perform(rate int) {
 	r := &s.run
 	d := r.drill
-	r.clickOnly = r.speaker && len(d.Chords) > 0 && s.level.disturbs()
+	r.clickOnly = r.speaker && len(d.Chords) > 0 && s.level.disturbs(s.volume())
 	r.made = s.band(r, rate, r.clickOnly)
 	if r.demo {
 		r.made = slices.Clone(r.made)
 		synth.Mix(r.made, synth.Render(rate, d.Seconds, player.Perform(d, r.touches, player.Faults{}), demoSeed), 0, 0)
-		synth.Limit(rate, r.made, demoCeiling)
 	}
 }
 
@@ -302,12 +299,8 @@ func (s *Stage) start(rate int) {
 	}
 }
 
-// The demonstration's breath noise is always the same, and its peak stays 1 dB clear of
-// full scale. Our choice.
-const (
-	demoSeed    = 1
-	demoCeiling = -1.0
-)
+// demoSeed makes the demonstration's breath noise always the same. Our choice.
+const demoSeed = 1
 
 // schedule plays samples soon. They are expected in the input after the round trip of trip
 // seconds, for length frames; so many before and after these are taken as well.

@@ -336,7 +336,7 @@ func (s *Stage) sound() session.Sound {
 	if i.Rate > 0 {
 		d.Slip = float64(s.dev.Slip()) / float64(i.Rate)
 	}
-	d.Loud = s.level.disturbs()
+	d.Loud = s.level.disturbs(s.volume())
 	d.Input = i.InputID
 	if s.o.Inputs != nil {
 		for _, m := range s.o.Inputs.All() {

@@ -212,7 +212,8 @@ func (s *Stage) hearLeft() {
 			return
 		}
 		r.ear = ear
-		r.made = band.RenderWith(r.drill, rate, band.Options{NoBand: r.clickOnly})
+		// At the volume of now: what is compared finds its own gain.
+		r.made = sounded(band.RenderWith(r.drill, rate, band.Options{NoBand: r.clickOnly}), s.volume(), rate)
 	case l.at < int(l.head.Length):
 		end := min(int(l.head.Length), l.at+int(againSeconds*float64(rate)))
 		r.ear.Process(r.sound[int(r.before)+l.at : int(r.before)+end])
