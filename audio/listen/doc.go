@@ -15,6 +15,8 @@
 //   - Another voice is claimed only if it is there in six of nine frames, at either end among them: a window
 //     that reaches over a change of hole holds two pitches, but one after the other. One that was
 //     the main voice a moment ago must be there for 65 ms and neither waver nor fall, since a room lets it ring.
+//   - In noise, where no window by itself tells of another voice, those of the last 120 ms are asked together (pitch.Trace). A voice that was the
+//     main one a moment ago must not fall by 1.5 dB in 80 ms then.
 //   - When the spans ask for octaves or chords, other voices come from windows of 85 ms that end with the last sample
 //     known, so without further delay. A voice must be there in seven of nine of them, and the lines of both must keep
 //     their levels in the short windows across the long one, which notes that follow each other don't. An octave over the
