@@ -74,7 +74,7 @@ func room(t *testing.T) {
 		t.Skip("the looped sound server is PulseAudio's")
 	}
 	audiotest.Need(t, "chromium", "pulseaudio", "pactl")
-	again := exec.Command("../../audio/device/testdata/looped-sound", os.Args[0], "-test.run=^"+t.Name()+"$", "-test.v", "-test.timeout=4m")
+	again := exec.Command("../../audio/device/testdata/looped-sound", os.Args[0], "-test.run=^"+t.Name()+"$", "-test.v", "-test.timeout=8m")
 	again.Env = append(os.Environ(), "REEDWELL_ROOM=1")
 	// The room moves HOME; the Go tool keeps its caches where they were.
 	for _, name := range []string{"GOCACHE", "GOMODCACHE", "GOPATH"} {
