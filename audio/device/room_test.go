@@ -4,43 +4,16 @@ package device_test
 
 import (
 	"math"
-	"os"
-	"os/exec"
-	"runtime"
-	"strings"
 	"testing"
+	"time"
 
 	"reedwell/audio/audiotest"
 )
 
-// inRoom reports true inside a sound server whose input hears its output. Outside it starts
-// one and runs the same test in it.
+// inRoom reports true inside a sound server whose input hears its output, and else runs the test there.
 func inRoom(t *testing.T, programs ...string) bool {
 	t.Helper()
-	const inside = "REEDWELL_ROOM"
-	if os.Getenv(inside) != "" {
-		return true
-	}
-	if runtime.GOOS != "linux" {
-		t.Skip("the looped sound server is PulseAudio's")
-	}
-	audiotest.Need(t, append(programs, "pulseaudio", "pactl")...)
-	again := exec.Command("testdata/looped-sound", os.Args[0], "-test.run=^"+t.Name()+"$", "-test.v", "-test.timeout=2m")
-	again.Env = append(os.Environ(), inside+"=1")
-	// The room moves HOME; the Go tool keeps its caches where they were.
-	for _, name := range []string{"GOCACHE", "GOMODCACHE", "GOPATH"} {
-		value, err := exec.Command("go", "env", name).Output()
-		if err != nil {
-			t.Fatalf("go env %s: %v", name, err)
-		}
-		again.Env = append(again.Env, name+"="+strings.TrimSpace(string(value)))
-	}
-	out, err := again.CombinedOutput()
-	t.Logf("%s", out)
-	if err != nil {
-		t.Errorf("%v: %v", again, err)
-	}
-	return false
+	return audiotest.InRoom(t, "testdata/looped-sound", 2*time.Minute, programs...)
 }
 
 // equal reports that five round trips are the same. The room is digital: only the

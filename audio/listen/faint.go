@@ -1,11 +1,6 @@
 package listen
 
-import (
-	"math"
-
-	"reedwell/audio/internal/dsp"
-	"reedwell/audio/pitch"
-)
+import "reedwell/audio/pitch"
 
 // faint gives frame n, whose windows one by one tell of no other voice, the one that they tell of together. One that was
 // the main voice a moment ago must not fall, or a room lets it ring.
@@ -15,7 +10,7 @@ func (e *Ear) faint(n int, m *pitch.Estimate, f *Frame) {
 	}
 	// A misread window or two do no harm, but the last of those known must hold the same note.
 	for i := n + ahead - 1; i <= n+ahead; i++ {
-		if p := e.at(i); p.F0 == 0 || math.Abs(dsp.Cents(p.F0, m.F0)) > 80 {
+		if !near(m.F0, e.at(i).F0, 80) {
 			return
 		}
 	}

@@ -40,7 +40,7 @@ type Detector struct {
 	scratch []float64
 	band    []uint8   // of each bin, see bands
 	floor   []float64 // mean noise power of each band
-	// alone and aloneFloor are respow and floor with the main voice only taken out, for a Trace.
+	// alone and aloneFloor are respow and floor with the main voice only taken out, for a Trace; nil without one.
 	alone, aloneFloor []float64
 
 	peaks  []peak
@@ -101,7 +101,6 @@ func newDetector(rate, low, high float64, size int) *Detector {
 		peaks: make([]peak, 0, maxPeaks), near: make([]int16, size/2+1),
 		tried: make([]uint32, 512),
 		band:  make([]uint8, size/2+1), floor: make([]float64, len(bands)),
-		alone: make([]float64, size/2+1), aloneFloor: make([]float64, len(bands)),
 	}
 	d.bottom = bottomBin * d.wide
 	if size == LongSize {
@@ -226,7 +225,7 @@ func (d *Detector) read(f float64, beside func(hz float64) []float64) int {
 	d.fit(&d.main)
 	d.fit(&d.main)
 	d.residual(0)
-	copy(d.alone, d.respow)
+	copy(d.alone, d.respow) // nothing where no Trace was made
 	copy(d.aloneFloor, d.floor)
 	if beside == nil {
 		return 0

@@ -19,7 +19,7 @@ const (
 	leastDB = -29.0
 	// overRestDB is how far a line must lie over what is left around it. Our choice.
 	overRestDB = 9.0
-	// faintRestDB is enough where faintLines agree and are strong together: noise does so in one window now and then, and seldom in the next ones. Chosen on
+	// faintRestDB is enough in a long window where faintLines agree and are strong together (short ones have the Trace for that): noise does so in one window now and then, and seldom in the next ones. Chosen on
 	// the tuning half: with 2 a second voice is claimed three times as often on single notes in pink noise.
 	faintRestDB, faintLines = 3.0, 3
 	// faintOver is how many times the floor they must have together; without that
@@ -177,7 +177,7 @@ func (d *Detector) known(nu float64, n int) bool {
 }
 
 // seek looks for a series near nu bins beside the main voice and the first n others. It needs
-// two lines clear of theirs that agree on the pitch, or faintLines faint ones, or the only one that can be clear, and none
+// two lines clear of theirs that agree on the pitch, or in a long window faintLines faint ones, or the only one that can be clear, and none
 // missing that its others say must be there.
 func (d *Detector) seek(nu float64, n int, s *series) bool {
 	var at, pow [maxOtherLine]float64

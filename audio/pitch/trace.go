@@ -64,6 +64,7 @@ const (
 
 // NewTrace makes an empty Trace of windows measured by d, which is no long one's.
 func (d *Detector) NewTrace() *Trace {
+	d.alone, d.aloneFloor = make([]float64, len(d.respow)), make([]float64, len(d.floor))
 	t := &Trace{d: d, long: make([]float64, len(d.pow)), short: make([]float64, len(d.pow)), noise: make([]float64, len(d.pow)), clear: make([]bool, len(d.pow))}
 	for i := range t.ring {
 		t.ring[i] = make([]float64, len(d.pow))

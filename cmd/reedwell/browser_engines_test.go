@@ -21,7 +21,6 @@ import (
 	"testing"
 	"time"
 
-	"reedwell/audio/audiotest"
 	"reedwell/audio/synth"
 	"reedwell/audio/wav"
 )
@@ -103,9 +102,7 @@ func (b otherTab) clean() {
 // TestBrowserFirefox has Firefox hear a note in a room in which the microphone hears the loudspeaker, measure the delay
 // and go through a take.
 func TestBrowserFirefox(t *testing.T) {
-	if os.Getenv("REEDWELL_ROOM") == "" {
-		audiotest.Need(t, "firefox-esr", "xvfb-run", "paplay")
-		room(t)
+	if !inRoom(t, "firefox-esr", "xvfb-run", "paplay") {
 		return
 	}
 	f, err := newFirefox(t.TempDir())
@@ -129,9 +126,7 @@ func TestBrowserFirefox(t *testing.T) {
 // and Web Audio are Safari's, its sound and picture are not. A take is not asked for: where the processor draws, its sound stops
 // when the computer is busy.
 func TestBrowserWebKit(t *testing.T) {
-	if os.Getenv("REEDWELL_ROOM") == "" {
-		audiotest.Need(t, "WebKitWebDriver", "xvfb-run", "paplay")
-		room(t)
+	if !inRoom(t, "WebKitWebDriver", "xvfb-run", "paplay") {
 		return
 	}
 	w, err := newWebKit()

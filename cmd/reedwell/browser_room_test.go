@@ -6,11 +6,8 @@ import (
 	"encoding/base64"
 	"encoding/json"
 	"math"
-	"os"
-	"os/exec"
-	"runtime"
-	"strings"
 	"testing"
+	"time"
 
 	"reedwell/audio/audiotest"
 )
@@ -19,8 +16,7 @@ import (
 // loudspeaker. A slip of the output on a busy computer changes the delay for real; a run
 // with one proves nothing and is done again.
 func TestBrowserRoundTrip(t *testing.T) {
-	if os.Getenv("REEDWELL_ROOM") == "" {
-		room(t)
+	if !inRoom(t, "chromium") {
 		return
 	}
 	b := browse(t, served(t), map[string]any{"use-fake-ui-for-media-stream": true})
@@ -67,26 +63,8 @@ func (b tab) measured() float64 {
 	return 0
 }
 
-// room runs the test again inside a sound server of its own whose input hears its output.
-func room(t *testing.T) {
+// inRoom reports true inside a sound server whose input hears its output, and else runs the test there.
+func inRoom(t *testing.T, programs ...string) bool {
 	t.Helper()
-	if runtime.GOOS != "linux" {
-		t.Skip("the looped sound server is PulseAudio's")
-	}
-	audiotest.Need(t, "chromium", "pulseaudio", "pactl")
-	again := exec.Command("../../audio/device/testdata/looped-sound", os.Args[0], "-test.run=^"+t.Name()+"$", "-test.v", "-test.timeout=8m")
-	again.Env = append(os.Environ(), "REEDWELL_ROOM=1")
-	// The room moves HOME; the Go tool keeps its caches where they were.
-	for _, name := range []string{"GOCACHE", "GOMODCACHE", "GOPATH"} {
-		value, err := exec.Command("go", "env", name).Output()
-		if err != nil {
-			t.Fatalf("go env %s: %v", name, err)
-		}
-		again.Env = append(again.Env, name+"="+strings.TrimSpace(string(value)))
-	}
-	out, err := again.CombinedOutput()
-	t.Logf("%s", out)
-	if err != nil {
-		t.Errorf("%v: %v", again, err)
-	}
+	return audiotest.InRoom(t, "../../audio/device/testdata/looped-sound", 8*time.Minute, programs...)
 }

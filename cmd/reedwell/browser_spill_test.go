@@ -187,13 +187,7 @@ func TestBrowserBandInTheMicrophone(t *testing.T) {
 		got := gradetest.Between(dry, marks(sound.Samples))
 		untreated := gradetest.Between(dry, marks(b.heard()[roundTrip:][:len(alone)]))
 		t.Logf("%d Hz; %s; marks moved by %v; with the band left in by %v", rate, b.words("score"), got, untreated)
-		if !got.Near() {
-			t.Errorf("with the band taken out marks moved by %v, want 5 cents and 10 ms at most and the same verdicts", got)
-		}
-		// The six turnarounds lose 25 verdicts and more, see audio/spill/FIGURES.md.
-		if untreated.Verdicts < 10 || !untreated.Outcome {
-			t.Errorf("with the band left in marks moved by %v, want it to matter", untreated)
-		}
+		gradetest.Removed(t, got, untreated)
 		return
 	}
 	t.Error("the computer was too busy in each of three takes, so nothing was proved")

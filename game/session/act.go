@@ -526,8 +526,12 @@ func (s *stepper) actPreferred(a screen.Action) {
 		return
 	}
 	switch a.ID {
-	case "volume-quiet", "volume-normal", "volume-loud":
-		s.chooseVolume(a.ID)
+	case "volume-quiet":
+		s.settings.Volume = QuietVolume
+	case "volume-normal":
+		s.settings.Volume = NormalVolume
+	case "volume-loud":
+		s.settings.Volume = LoudVolume
 	case "large":
 		s.settings.Large = a.On
 	case "still":

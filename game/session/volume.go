@@ -42,37 +42,21 @@ func (v Volume) validate() error {
 	return nil
 }
 
-// A volumeChoice is one choice of the settings.
-type volumeChoice struct {
-	id, label, detail string
-	value             Volume
-}
-
-func volumes() []volumeChoice {
-	return []volumeChoice{
-		{"volume-quiet", "Quiet", "Begin here on headphones.", QuietVolume},
-		{"volume-normal", "Normal", "", NormalVolume},
-		{"volume-loud", "Loud", "For a small speaker.", LoudVolume},
-	}
-}
-
 // showVolume asks how loud the program sounds. How loud that is at the ear no program can know:
 // that depends on the device and its own control. Loud headphones harm for good, and the louder the
 // sooner: every 3 dB halve the time that is safe (WHO and ITU-T H.870).
 func (s *stepper) showVolume(p *page) {
 	from := len(p.Items)
-	for _, v := range volumes() {
+	for _, v := range []struct {
+		id, label, detail string
+		value             Volume
+	}{
+		{"volume-quiet", "Quiet", "Begin here on headphones.", QuietVolume},
+		{"volume-normal", "Normal", "", NormalVolume},
+		{"volume-loud", "Loud", "For a small speaker.", LoudVolume},
+	} {
 		p.add(screen.Item{ID: v.id, Role: screen.Choice, Group: "Click and band", Label: v.label, Detail: v.detail, On: s.settings.Volume == v.value})
 	}
 	p.row(52, from)
 	p.text("volume-care", "It holds for models and what you hear again, too. Turn the device down before you put headphones on: loud sound harms hearing for good. If your ears ring or sound dull afterwards, rest them; if that stays, see a doctor.")
-}
-
-// chooseVolume takes a choice of showVolume.
-func (s *stepper) chooseVolume(id string) {
-	for _, v := range volumes() {
-		if v.id == id {
-			s.settings.Volume = v.value
-		}
-	}
 }

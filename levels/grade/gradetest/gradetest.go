@@ -4,6 +4,7 @@ package gradetest
 import (
 	"fmt"
 	"math"
+	"testing"
 
 	"reedwell/levels/grade"
 )
@@ -24,6 +25,19 @@ func (d Distance) String() string {
 // cents and 10 ms, every verdict the same.
 func (d Distance) Near() bool {
 	return d.Cents <= 5 && d.MS <= 10 && d.Verdicts == 0 && !d.Outcome
+}
+
+// Removed wants the marks of a take whose band was taken out near those of the player alone, and with the band left
+// in so far from them that it mattered.
+func Removed(t testing.TB, treated, untreated Distance) {
+	t.Helper()
+	if !treated.Near() {
+		t.Errorf("with the band taken out marks moved by %v, want 5 cents and 10 ms at most and the same verdicts", treated)
+	}
+	// The six turnarounds lose 25 verdicts and more, see audio/spill/FIGURES.md.
+	if untreated.Verdicts < 10 || !untreated.Outcome {
+		t.Errorf("with the band left in marks moved by %v, want it to matter", untreated)
+	}
 }
 
 // Between compares two takes of one drill.
