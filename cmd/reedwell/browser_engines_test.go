@@ -159,12 +159,15 @@ func (b otherTab) hears(address string) {
 	b.press("go-on")
 }
 
-// takes goes through a take in which nobody plays, and wants that to be said. What marks a page gives is
-// compared in Chromium: a busy computer that draws by its processor breaks up this sound.
+// takes goes through a take whose microphone is muted from the count-in on, so that not even the click is heard in it,
+// and wants that to be said. What marks a page gives is compared in Chromium: a busy computer that draws by its
+// processor breaks up this sound.
 func (b otherTab) takes() {
 	b.Helper()
 	b.press("level-" + practised)
 	b.press("play")
+	b.until("counted in", `document.getElementById("item-count")?.textContent.startsWith("Count-in")`)
+	b.want(exec.Command("pactl", "set-source-mute", "@DEFAULT_SOURCE@", "1").Run())
 	b.until("at the result", `document.getElementById("item-again")`)
 	var text string
 	b.want(b.ask(`return document.getElementById("content").innerText`, &text))

@@ -89,7 +89,8 @@ func compile(root, cache string, errs io.Writer) ([]byte, error) {
 	out := filepath.Join(dir, "reedwell.wasm")
 	stop := dots(errs)
 	defer stop()
-	if _, err := goCommand(root, "build", "-trimpath", "-ldflags=-s -w", "-o", out, "./cmd/reedwell-web"); err != nil {
+	// Without the state of the clone in it the program is the same wherever it is built, and compressed once.
+	if _, err := goCommand(root, "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-o", out, "./cmd/reedwell-web"); err != nil {
 		return nil, err
 	}
 	return os.ReadFile(out)
