@@ -22,10 +22,10 @@ func TestBrowserLessons(t *testing.T) {
 	server := httptest.NewServer(s)
 	t.Cleanup(server.Close)
 	address := server.URL + "/"
-	t.Run("look", func(t *testing.T) { lessonLook(t, address) })
-	t.Run("write", func(t *testing.T) { lessonWritten(t, address) })
-	t.Run("files", func(t *testing.T) { lessonFiles(t, s) })
-	t.Run("accessible", func(t *testing.T) { lessonAccessible(t, address) })
+	beside(t, "look", func(t *testing.T) { lessonLook(t, address) })
+	beside(t, "write", func(t *testing.T) { lessonWritten(t, address) })
+	beside(t, "files", func(t *testing.T) { lessonFiles(t, s) })
+	beside(t, "accessible", func(t *testing.T) { lessonAccessible(t, address) })
 }
 
 // type1 replaces a part of the text in the field as if it were typed.
@@ -159,7 +159,7 @@ func lessonAccessible(t *testing.T, address string) {
 
 func lessonLook(t *testing.T, address string) {
 	for _, size := range []string{"laptop", "phone", "large"} {
-		t.Run(size, func(t *testing.T) {
+		beside(t, size, func(t *testing.T) {
 			b := start(t, silence(t))
 			run1(b, laptop())
 			if size == "phone" {
