@@ -55,7 +55,7 @@ func SameItem(x, y screen.Item) bool {
 	return x.ID == y.ID && x.Role == y.Role && x.Style == y.Style && x.Label == y.Label && x.Detail == y.Detail &&
 		x.Group == y.Group && x.Value == y.Value && x.Min == y.Min && x.Max == y.Max && x.Now == y.Now && x.Unit == y.Unit &&
 		x.Step == y.Step && x.On == y.On && x.Disabled == y.Disabled && x.Row == y.Row && x.Narrow == y.Narrow && x.Picture == y.Picture &&
-		x.Stop == y.Stop && x.Many == y.Many && x.Counted.Same(y.Counted) && screen.SamePlot(x.Plot, y.Plot) &&
+		x.Stop == y.Stop && x.Tile == y.Tile && x.Many == y.Many && x.Counted.Same(y.Counted) && screen.SamePlot(x.Plot, y.Plot) &&
 		sameWriting(x.Writing, y.Writing) && slices.Equal(x.Options, y.Options)
 }
 
@@ -174,7 +174,9 @@ func (p *Painter) mark(c *pen, style screen.Style, x, y float64) {
 	case screen.Off:
 		c.cross(x, y, size, 3*p.k, p.Red)
 	case screen.Warning:
-		c.warn(x, y, size, p.Red, p.WarnPaper)
+		c.warn(x, y, size, p.Red, p.Card)
+	case screen.Note:
+		c.note(x, y, size, p.Brass)
 	}
 }
 
@@ -182,18 +184,22 @@ func (p *Painter) words(c *pen, it screen.Item) color.RGBA {
 	switch it.Style {
 	case screen.Quiet:
 		return p.Faint
-	case screen.Good, screen.Off:
-		p.mark(c, it.Style, 11*p.k, 11.5*p.k)
-	case screen.Warning:
-		c.box(0, 0, it.Rect.W, it.Rect.H, 8, p.WarnPaper)
-		c.frame(0, 0, it.Rect.W, it.Rect.H, 8, 1.5, p.Red)
-		p.mark(c, it.Style, 14+11*p.k, 12+11*p.k)
+	case screen.Good, screen.Off, screen.Note, screen.Warning:
+		x := 11 * p.k
+		if it.Style == screen.Warning {
+			c.box(0, 0, it.Rect.W, it.Rect.H, 8, p.Card)
+			c.frame(0, 0, it.Rect.W, it.Rect.H, 8, 1, p.Edge)
+			x += 14
+		}
+		if lines := screen.Lines(it, p.look, p.fonts); len(lines) > 0 { // beside the first line, half way up its small letters
+			p.mark(c, it.Style, x, lines[0].Y-0.33*lines[0].Size)
+		}
 	}
 	return p.Ink
 }
 
 func (p *Painter) button(c *pen, it screen.Item, t Touch) color.RGBA {
-	if it.Stop != screen.NoStop {
+	if it.Stop != screen.NoStop && !it.Tile {
 		return p.stop(c, it, t)
 	}
 	r := it.Rect
@@ -228,7 +234,17 @@ func (p *Painter) button(c *pen, it screen.Item, t Touch) color.RGBA {
 	}
 	c.box(0, 0, r.W, r.H, 10, fill)
 	c.frame(0, 0, r.W, r.H, 10, 1.75, p.Edge)
-	p.mark(c, it.Style, 16+9*p.k, 12+11.5*p.k)
+	switch {
+	case !it.Tile:
+		p.mark(c, it.Style, 16+9*p.k, 12+11.5*p.k)
+	case it.Stop != screen.NoStop:
+		p.stopMark(c, it.Stop, screen.TileEdge+9.5*p.k, screen.TileEdge+9.5*p.k, 9.5*p.k)
+	default:
+		p.mark(c, it.Style, screen.TileEdge+9*p.k, screen.TileEdge+11*p.k)
+	}
+	if it.Stop == screen.ShutStop {
+		return p.Faint
+	}
 	return p.Ink
 }
 

@@ -34,7 +34,7 @@ func TestPaletteContrast(t *testing.T) {
 				t.Errorf("dark=%v: %s has contrast %.2f, want %g", look.Dark, name, got, least)
 			}
 		}
-		for name, paper := range map[string]color.RGBA{"paper": p.Paper, "card": p.Card, "shade": p.Shade, "warning": p.WarnPaper} {
+		for name, paper := range map[string]color.RGBA{"paper": p.Paper, "card": p.Card, "shade": p.Shade} {
 			check("ink on "+name, p.Ink, paper, 4.5)
 		}
 		for name, paper := range map[string]color.RGBA{"paper": p.Paper, "card": p.Card} {
@@ -51,7 +51,6 @@ func TestPaletteContrast(t *testing.T) {
 		check("numbers on the plate", p.OnPlate, p.Plate, 4.5)
 		check("asked line on card", p.Asked, p.Card, 3)
 		check("played line on the asked one", p.Blue, p.Asked, 1.5)
-		check("red on warning", p.Red, p.WarnPaper, 3)
 	}
 }
 

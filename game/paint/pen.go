@@ -180,3 +180,10 @@ func (p *pen) warn(x, y, size float64, c, on color.RGBA) {
 	p.stroke(x, y-r*0.25, x, y+r*0.22, size*0.1, on)
 	p.disc(x, y+r*0.55, size*0.065, on)
 }
+
+// note draws an i in a ring.
+func (p *pen) note(x, y, size float64, c color.RGBA) {
+	p.ring(x, y, size*0.42, size*0.1, c)
+	p.disc(x, y-size*0.2, size*0.07, c)
+	p.stroke(x, y-size*0.04, x, y+size*0.22, size*0.12, c)
+}

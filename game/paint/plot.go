@@ -156,17 +156,26 @@ func (p *Painter) stop(c *pen, it screen.Item, t Touch) color.RGBA {
 	}
 	x, y, s := r.W/2, 20*p.k, 13*p.k
 	c.stroke(-2*Bleed, y, r.W+2*Bleed, y, 4, p.Groove) // beyond the picture, so that no end shows
+	if it.Stop == screen.ShutStop {
+		c.disc(x, y, s+2, p.Paper)
+	}
+	p.stopMark(c, it.Stop, x, y, s)
+	if it.Stop == screen.ShutStop {
+		return p.Faint
+	}
+	return p.Ink
+}
+
+// stopMark draws the mark of a kind of stop around a middle.
+func (p *Painter) stopMark(c *pen, kind screen.Stop, x, y, s float64) {
 	ring := func(on color.RGBA) {
 		c.disc(x, y, s, on)
 		c.ring(x, y, s, 2.5, p.Ink)
 	}
-	ink := p.Ink
-	switch it.Stop {
+	switch kind {
 	case screen.ShutStop: // a lock
-		c.disc(x, y, s+2, p.Paper)
 		c.ring(x, y-s*0.25, s*0.5, 2, p.Faint)
 		c.box(x-s*0.65, y-s*0.2, 1.3*s, s*0.95, 2, p.Faint)
-		ink = p.Faint
 	case screen.OpenStop: // nothing in it yet
 		ring(p.Card)
 	case screen.PassedStop:
@@ -183,5 +192,4 @@ func (p *Painter) stop(c *pen, it screen.Item, t Touch) color.RGBA {
 		ring(p.Shade)
 		c.path(2.5*p.k, p.Red, pt{x - 0.2*s, y - s}, pt{x + 0.3*s, y - 0.35*s}, pt{x - 0.35*s, y + 0.2*s}, pt{x + 0.2*s, y + s})
 	}
-	return ink
 }

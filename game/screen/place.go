@@ -111,7 +111,7 @@ func arrange(s Screen, but []int, width, height float64, m Measure) (Screen, flo
 		edge = lowEdge
 	}
 
-	var all, pictures, rest []int
+	var all, pictures, under, rest []int // under are those of rest that stand under pictures beside which there is room
 	head, written := 0, false
 	for i := range s.Items {
 		it := &s.Items[i]
@@ -127,6 +127,9 @@ func arrange(s Screen, but []int, width, height float64, m Measure) (Screen, flo
 		case it.Role == Area:
 			pictures, written = append(pictures, i), true
 		default:
+			if it.Under {
+				under = append(under, i)
+			}
 			rest = append(rest, i)
 		}
 	}
@@ -167,8 +170,10 @@ func arrange(s Screen, but []int, width, height float64, m Measure) (Screen, flo
 		bottom = math.Max(bottom, p.glance(append(pictures[1:], rest...), pictures[1:], rest, 0, x+left+columnGap, y, right, height-edge))
 		return s, bottom + edge
 	}
-	p.share(pictures, left, height-y-edge-float64(len(pictures)-1)*itemGap)
-	bottom := math.Max(p.column(pictures, x, y, left), p.column(rest, x+left+columnGap, y, w-left-columnGap))
+	room := height - y - edge - float64(len(pictures)-1)*itemGap
+	p.share(pictures, left, room-math.Min(room/3, p.sum(under, left)))
+	beside := slices.DeleteFunc(rest, func(i int) bool { return s.Items[i].Under })
+	bottom := math.Max(p.column(append(pictures, under...), x, y, left), p.column(beside, x+left+columnGap, y, w-left-columnGap))
 	return s, bottom + edge
 }
 
@@ -348,13 +353,23 @@ func (p *placer) row(items []int, x, y, w float64) float64 {
 			break
 		}
 	}
+	tiles := p.s.Items[items[0]].Tile
+	each, least := math.Floor((w-rowGap*float64(per-1))/float64(per)), 0.0
+	for _, i := range items {
+		if tiles {
+			least = math.Max(least, p.tall(p.s.Items[i], each))
+		}
+	}
 	for i := 0; i < len(items); i += per {
 		if i > 0 {
 			y += rowGap
 		}
 		line := items[i:min(i+per, len(items))]
 		widths := p.widths(line, w)
-		tall, at := 0.0, x
+		if tiles {
+			widths = slices.Repeat([]float64{each}, len(line))
+		}
+		tall, at := least, x
 		for c, j := range line {
 			tall = math.Max(tall, p.tall(p.s.Items[j], widths[c]))
 		}
@@ -387,10 +402,13 @@ func (p *placer) narrow(it Item, per int) float64 {
 		}
 	}
 	label := 0.6
-	if it.Stop != NoStop {
+	if it.Stop != NoStop && !it.Tile {
 		label = 1 // a stop's name stands in one line
 	}
 	need = math.Max(need, math.Max(p.m.Width(it.Label, f.size, f.bold)*label, p.m.Width(it.Detail, f.detail, false)*detail))
+	if it.stops() { // how it stands with the drill is told in one line
+		need = math.Max(need, p.m.Width(it.Detail, f.detail, false)+TileMark*p.k)
+	}
 	return math.Max(Target, need+f.left+f.right+1+valueRoom(it, f, p.m))
 }
 
@@ -459,7 +477,7 @@ type form struct {
 
 func formOf(it Item, k float64) form {
 	f := form{size: 17 * k, detail: 15 * k}
-	marked := it.Style == Good || it.Style == Off || it.Style == Warning
+	marked := it.Style == Good || it.Style == Off || it.Style == Warning || it.Style == Note
 	switch it.Role {
 	case Heading:
 		f.size, f.bold = 20*k, true
@@ -472,8 +490,10 @@ func formOf(it Item, k float64) form {
 			f.size, f.detail = 15*k, 14*k
 		case it.Style == Title:
 			f.size, f.bold = 22*k, true
+		case it.Style == Note:
+			f.size = 16 * k
 		case it.Style == Warning:
-			f.right, f.top, f.bottom, f.left = 14, 12, 12, 14
+			f.size, f.right, f.top, f.bottom, f.left = 16*k, 14, 10, 10, 14
 		}
 		if marked {
 			f.left += 30 * k
@@ -481,7 +501,10 @@ func formOf(it Item, k float64) form {
 	case PlotView:
 		f.size, f.bold, f.under = 17*k, true, plotHeight(it, k)
 	case Button, File:
-		if it.Stop != NoStop {
+		switch {
+		case it.Tile:
+			return tileForm(it, k)
+		case it.Stop != NoStop:
 			return stopForm(k)
 		}
 		f.size, f.bold = 18*k, true
@@ -530,8 +553,8 @@ func ValueText(it Item) string {
 func Lines(it Item, look Look, m Measure) []Line {
 	k := look.TextScale()
 	lines, h := lay(it, it.Rect.W, k, m)
-	// Of a row, all are as tall as the tallest: text stands in the middle of buttons.
-	if f := formOf(it, k); f.least > 0 {
+	// Of a row, all are as tall as the tallest: text stands in the middle of buttons, and beside one.
+	if f := formOf(it, k); f.least > 0 && !it.Tile || it.Role == Text && it.Row != 0 {
 		for i := range lines {
 			lines[i].Y += (it.Rect.H - h) / 2
 		}
@@ -591,8 +614,16 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 			y += size * leading
 		}
 	}
+	if it.stops() { // how it stands with the drill is told beside its mark
+		f.left += TileMark * k
+		put(it.Detail, f.detail, false, DetailPart, room-TileMark*k)
+		f.left -= TileMark * k
+		y = math.Round(y + 4)
+	}
 	put(it.Label, f.size, f.bold, LabelPart, room-valueRoom(it, f, m))
-	put(it.Detail, f.detail, false, DetailPart, room)
+	if !it.stops() {
+		put(it.Detail, f.detail, false, DetailPart, room)
+	}
 	switch it.Role {
 	case Slider, Meter:
 		v := ValueText(it)
@@ -637,7 +668,9 @@ func lay(it Item, w, k float64, m Measure) ([]Line, float64) {
 	h := math.Ceil(y)
 	if h < f.least {
 		for i := range lines {
-			lines[i].Y += (f.least - h) / 2
+			if !it.Tile { // the words of tiles begin at one height
+				lines[i].Y += (f.least - h) / 2
+			}
 		}
 		h = f.least
 	}

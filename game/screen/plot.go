@@ -61,6 +61,24 @@ func stopForm(k float64) form {
 	return form{size: 16 * k, detail: 14 * k, bold: true, left: 3, right: 3, top: StopHeight * k, bottom: 8, least: Target + 4, centre: true}
 }
 
+// Of a tile, our choice: TileEdge is free around its words, and TileMark at text scale 1 is kept for a mark beside them.
+const (
+	TileEdge = 12
+	TileMark = 28
+)
+
+// tileForm is how a tile's words are set. A tick stands beside all of them, the mark of a stop beside the first line.
+func tileForm(it Item, k float64) form {
+	f := form{size: 17 * k, detail: 15 * k, bold: true, left: TileEdge, right: TileEdge, top: TileEdge, bottom: TileEdge, least: Target + 20}
+	if it.Style == Good {
+		f.left += TileMark * k
+	}
+	return f
+}
+
+// stops reports a tile that leads to a drill.
+func (it Item) stops() bool { return it.Tile && it.Stop != NoStop }
+
 // Words reads a plot out.
 func (p *Plot) Words() string {
 	var all []string

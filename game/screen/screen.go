@@ -46,6 +46,7 @@ const (
 	Good          // with a tick: in the window
 	Off           // with a mark: out of the window
 	Warning       // a caution or a fault
+	Note          // good to know, and nothing is wrong
 )
 
 // An Item is one thing on the screen.
@@ -68,7 +69,9 @@ type Item struct {
 	Picture             *Picture // of an Image
 	Counted             *Counted // of a Columns
 	Plot                *Plot    // of a PlotView
-	Stop                Stop     // of a Button on the map of drills
+	Stop                Stop     // of a Button on the map of drills, or of a tile: how it stands with the drill
+	Tile                bool     // it is as large as the other tiles in its row, whatever they say
+	Under               bool     // where pictures have a column of their own it stands under them
 	Many                bool     // of a File: several may be chosen at once, each comes with an action of its own
 	Rect                Rect     // set by Place
 	Foot                bool     // set by Place: it stands in the foot

@@ -2,11 +2,9 @@ package session
 
 import (
 	"math"
-	"slices"
 	"strings"
 
 	"reedwell/game/screen"
-	"reedwell/levels/drill"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
 )
@@ -39,7 +37,9 @@ func (s *stepper) act(a screen.Action) {
 	case measure:
 		s.actMeasure(a)
 	case path:
-		s.actPath(a)
+		s.actHome(a)
+	case families:
+		s.actFamilies(a)
 	case practice:
 		s.actLesson(a)
 	case playing:
@@ -296,44 +296,6 @@ func (s *stepper) actMeasure(a screen.Action) {
 		s.openMic()
 	case "out-phones", "out-speaker":
 		s.chooseHarp(a)
-	}
-}
-
-func (s *stepper) actPath(a screen.Action) {
-	if id, ok := strings.CutPrefix(a.ID, "level-"); ok {
-		s.open(s.mine(id), "")
-		return
-	}
-	if f, ok := strings.CutPrefix(a.ID, "family-"); ok {
-		if slices.Contains(drill.Families(), drill.Family(f)) {
-			s.settings.Family = drill.Family(f)
-			s.save()
-		}
-		return
-	}
-	switch a.ID {
-	case "next":
-		if e, ok := s.suggestion(); ok {
-			s.open(s.mine(e.ID), "")
-		}
-	case "hole":
-		if slices.Contains(holes(s.path), a.Value) {
-			s.hole = a.Value
-		}
-	case "mic":
-		s.openMic()
-	case "lessons":
-		s.view = lessons
-	case "room":
-		s.enter()
-	case "harps":
-		s.goHarps()
-	case "map":
-		s.view = overview
-	case "week":
-		s.openDiary()
-	case "settings":
-		s.goTo(preferred)
 	}
 }
 

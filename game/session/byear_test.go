@@ -21,7 +21,7 @@ func openDrill(t *testing.T, id string) *walk {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w.press("family-" + string(d.Family))
+	w.family(d.Family)
 	w.press("level-" + id)
 	return w
 }

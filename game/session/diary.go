@@ -205,7 +205,7 @@ func (s *stepper) showDiary(p *page) {
 	p.Focus = "title"
 	if !w.known {
 		p.styled("no-day", screen.Warning, "The date of this device can not be read, so there is no week to show.")
-		p.quiet("back", "All drills")
+		p.quiet("back", home)
 		return
 	}
 	if len(w.mondays) > 1 {
@@ -249,7 +249,7 @@ func (s *stepper) showDiary(p *page) {
 	from := len(p.Items)
 	p.button("map", "Map of drills")
 	p.quiet("class", "For teachers: students' weeks")
-	p.quiet("back", "All drills")
+	p.quiet("back", home)
 	p.row(65, from)
 }
 

@@ -3,6 +3,7 @@ package session
 import (
 	"flag"
 	"fmt"
+	"image/png"
 	"os"
 	"path/filepath"
 	"strings"
@@ -17,14 +18,17 @@ import (
 	"reedwell/levels/harp"
 )
 
-var update = flag.Bool("update", false, "write the golden files anew; read them before they are kept")
+var (
+	update   = flag.Bool("update", false, "write the golden files anew; read them before they are kept")
+	pictures = flag.String("pictures", "", "write pictures of the screens of which the words are tested into this `folder`, to be looked at")
+)
 
 // inWords writes a screen as text: every word the player can meet.
 func inWords(s screen.Screen) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s | %s\n\n", s.Name, s.Title)
 	for _, i := range s.Items {
-		style := [...]string{"", "title ", "primary ", "quiet ", "good ", "off ", "warning "}[i.Style]
+		style := [...]string{"", "title ", "primary ", "quiet ", "good ", "off ", "warning ", "note "}[i.Style]
 		fmt.Fprintf(&b, "%-11s %s%s:", i.ID, style, i.Role)
 		if i.Group != "" {
 			fmt.Fprintf(&b, " (%s)", i.Group)
@@ -134,6 +138,9 @@ func (w *walk) consistent() {
 func (w *walk) golden(name string) {
 	w.t.Helper()
 	w.inSight()
+	if *pictures != "" {
+		w.picture(name)
+	}
 	file := filepath.Join("testdata", name+".golden")
 	got := inWords(w.out.Screen)
 	if *update {
@@ -149,6 +156,40 @@ func (w *walk) golden(name string) {
 	if got != string(want) {
 		w.t.Errorf("%s differs; read it and run the test with -update if it is right. Got:\n%s", file, got)
 	}
+}
+
+// picture writes pictures of the whole screen on a laptop, on a phone, on one in large text, and in the dark. Where the content
+// does not end with the window, the foot is at its lower end all the same.
+func (w *walk) picture(name string) {
+	fonts := paint.NewFonts()
+	for _, v := range []struct {
+		name          string
+		width, height float64
+		look          screen.Look
+	}{
+		{"laptop", 1280, 800, screen.Look{}}, {"phone", 360, 640, screen.Look{}},
+		{"large", 360, 640, screen.Look{Large: true}}, {"dark", 360, 640, screen.Look{Dark: true}},
+	} {
+		s := w.out.Screen
+		s.Look = v.look
+		placed, height := screen.Place(s, v.width, v.height, fonts)
+		f, err := os.Create(filepath.Join(*pictures, name+"-"+v.name+".png"))
+		if err != nil {
+			w.t.Fatal(err)
+		}
+		pic := paint.New(fonts, v.look, 1).Whole(placed, v.width, max(height, v.height), 0, s.Focus)
+		if err := png.Encode(f, pic); err != nil {
+			w.t.Fatal(err)
+		}
+		f.Close()
+	}
+}
+
+// family goes from home to a family of drills.
+func (w *walk) family(f drill.Family) {
+	w.t.Helper()
+	w.press("families")
+	w.press("family-" + string(f))
 }
 
 // inSight wants the one thing to do next in sight when the screen comes up, as on all screens.
@@ -260,11 +301,13 @@ func TestWordsOfADrill(t *testing.T) {
 	w.press("start")
 	w.in.Sound = on()
 	w.step()
+	w.press("families")
+	w.golden("families")
 	w.press("family-ladder")
 	w.golden("path-ladder")
 	w.step(screen.Action{ID: "hole", Value: "8 blow"})
 	w.golden("path-ladder-8")
-	w.press("family-turnaround")
+	w.family(drill.Turnaround)
 	w.press("next")
 	w.golden("drill")
 	w.step(screen.Action{ID: "tempo", Now: 73})

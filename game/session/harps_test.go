@@ -309,7 +309,7 @@ func TestTheProfileIsUsedEverywhere(t *testing.T) {
 		}
 	}
 	// Drills, bends among them: targets, comb, take and demonstration.
-	w.press("family-ladder")
+	w.family(drill.Ladder)
 	w.step(screen.Action{ID: "level-ladder-3d-3"})
 	same("ladder", old.Harp, w.state.drill)
 	bent := harp.Note{Hole: 3, Breath: harp.Draw, Bend: 1}
@@ -414,7 +414,7 @@ func TestAHarpIsOffered(t *testing.T) {
 
 	// A key that is not kept, at a drill's start.
 	w = begin()
-	w.press("family-ladder")
+	w.family(drill.Ladder)
 	w.step(screen.Action{ID: "level-ladder-4d-2"})
 	bb := harp.Harp{Key: aKey(t, "Bb"), Tuning: harp.Compromise, A4: 442}
 	w.played(bb, reeds.Plan()...)

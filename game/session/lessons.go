@@ -325,7 +325,7 @@ func (s *stepper) showLessons(p *page) {
 	p.row(60, from)
 	p.add(screen.Item{ID: "read", Role: screen.File, Label: "Read a lesson from a file", Detail: "A text, a score or a recording."})
 	s.showWork(p)
-	p.quiet("back", "All drills")
+	p.quiet("back", home)
 	p.Focus = "title"
 }
 

@@ -68,18 +68,6 @@ func (s *stepper) dues() []Entry {
 	return append(rusty, due...)
 }
 
-// showWay leads from the choice of drills to the map and the week.
-func (s *stepper) showWay(p *page) {
-	from := len(p.Items)
-	detail := "Nothing is due today."
-	if n := len(s.dues()); n > 0 {
-		detail = fmt.Sprintf("%d to play again today.", n)
-	}
-	p.add(screen.Item{ID: "map", Role: screen.Button, Label: "Map of drills", Detail: detail})
-	p.add(screen.Item{ID: "week", Role: screen.Button, Label: "Your week", Detail: s.weekly.brief})
-	p.row(2, from)
-}
-
 // mostDue is how many drills the list of today names; the map below shows all of them. Our
 // choice: more than anybody plays in a day.
 const mostDue = 8
@@ -149,7 +137,7 @@ func (s *stepper) showMap(p *page) {
 	}
 	from := len(p.Items)
 	p.button("week", "Your week")
-	p.quiet("back", "All drills")
+	p.quiet("back", home)
 	p.row(3, from)
 }
 

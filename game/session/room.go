@@ -193,8 +193,8 @@ func formWords(set room.Setting, d drill.Drill) string {
 func (s *stepper) showChoosing(p *page) {
 	j := s.jammed()
 	set := s.setting(j)
-	p.Title = "Twelve-bar room - Reedwell"
-	p.title("Twelve-bar room")
+	p.Title = roomName + " - Reedwell"
+	p.title(roomName)
 	s.notes(p)
 	p.text("what", "Play what you like over the band. Nothing is asked and nothing is marked. Afterwards you see how your notes sat with the chords and the beat.")
 	s.showKey(p)
@@ -211,7 +211,7 @@ func (s *stepper) showChoosing(p *page) {
 	if s.in.Sound.State == SoundOn {
 		p.primary("play", "Play")
 	}
-	p.quiet("back", "All drills")
+	p.quiet("back", home)
 	p.row(81, from)
 	c := s.verse(set, chart(s.drill, s.in.Width), 0)
 	c.PerRow = 4 // nothing but chords, on a phone too
@@ -244,7 +244,7 @@ func (s *stepper) actJamming(a screen.Action) {
 func (s *stepper) showJamming(p *page) {
 	set := s.setting(s.jammed())
 	p.Title = "Playing - Reedwell"
-	p.title("Twelve-bar room")
+	p.title(roomName)
 	run := s.in.Run
 	beat := math.Inf(-1)
 	if run.Kind == Recording && run.Seconds >= 0 {
@@ -460,7 +460,7 @@ func (s *stepper) showPictured(p *page) {
 	from := len(p.Items)
 	p.primary("again", "Play again")
 	p.button("change", "Change the band")
-	p.quiet("back", "All drills")
+	p.quiet("back", home)
 	p.row(83, from)
 	if s.in.Sound.Rate > 0 && s.in.Now-s.rested > int64(restAfter*s.in.Sound.Rate) {
 		p.styled("rest", screen.Warning, "You have been at it for a while. Put the harp down for two minutes.")

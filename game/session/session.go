@@ -23,7 +23,8 @@ const (
 	setup     view = "harp"
 	check     view = "sound"
 	measure   view = "calibrate"
-	path      view = "path"
+	path      view = "path" // home
+	families  view = "families"
 	practice  view = "drill"
 	playing   view = "take"
 	stepping  view = "steps"

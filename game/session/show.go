@@ -48,6 +48,10 @@ func (p *page) quiet(id, label string) {
 	p.add(screen.Item{ID: id, Role: screen.Button, Style: screen.Quiet, Label: label})
 }
 
+func (p *page) tile(id, label, detail string) {
+	p.add(screen.Item{ID: id, Role: screen.Button, Label: label, Detail: detail, Tile: true})
+}
+
 func (p *page) comb(c *screen.Comb, label string) {
 	p.Comb = c
 	p.add(screen.Item{ID: "comb", Role: screen.CombView, Label: label})
@@ -83,7 +87,9 @@ func (s *stepper) show() screen.Screen {
 	case measure:
 		s.showMeasure(p)
 	case path:
-		s.showPath(p)
+		s.showHome(p)
+	case families:
+		s.showFamilies(p)
 	case practice:
 		s.showLesson(p)
 	case playing:
@@ -308,14 +314,14 @@ func (s *stepper) showCheck(p *page) {
 }
 
 // sleeping tells why the microphone is off and how to open it again.
-const sleeping = "The microphone was closed after five minutes without a note. Turn it on to go on."
+const sleeping = "The microphone was closed: no note for five minutes."
 
 // showAsleep tells of a microphone that was closed because nobody played.
 func (s *stepper) showAsleep(p *page) bool {
 	if !s.asleep || s.in.Sound.State != SoundOff {
 		return false
 	}
-	p.styled("asleep", screen.Warning, sleeping)
+	p.styled("asleep", screen.Note, sleeping)
 	p.Live = sleeping
 	return true
 }
@@ -446,96 +452,6 @@ func (s *stepper) showMeasure(p *page) {
 	} else {
 		p.quiet("skip", "Skip for now")
 		p.styled("skip-what", screen.Quiet, "Without it the delay is guessed, and results are marked \"not calibrated\".")
-	}
-}
-
-// suggestion is the drill to play next in the chosen family.
-func (s *stepper) suggestion() (Entry, bool) {
-	for _, e := range s.path {
-		if e.Family == s.settings.Family && e.Next {
-			return e, true
-		}
-	}
-	return Entry{}, false
-}
-
-func (s *stepper) showPath(p *page) {
-	p.Title = "Choose a drill - Reedwell"
-	p.title("Choose a drill")
-	s.notes(p)
-	if s.in.Sound.State != SoundOn {
-		if !s.showAsleep(p) {
-			p.styled("no-mic", screen.Warning, "The microphone is off.")
-		}
-		p.button("mic", "Turn the microphone on")
-	}
-	if e, ok := s.suggestion(); ok {
-		label := fmt.Sprintf("Next: level %d, %s", e.Level, e.Title)
-		if e.Due {
-			label = fmt.Sprintf("Play again to confirm: level %d, %s", e.Level, e.Title)
-		}
-		p.primary("next", label)
-	}
-	from := len(p.Items)
-	for _, f := range drill.Families() {
-		p.add(screen.Item{ID: "family-" + string(f), Role: screen.Choice, Group: "What do you want to work on?", Label: f.Name(), On: s.settings.Family == f})
-	}
-	p.row(1, from)
-	hole := ""
-	if s.settings.Family == drill.Ladder {
-		options := holes(s.path)
-		hole = s.hole
-		if hole == "" && len(options) > 0 {
-			hole = options[0]
-			if e, ok := s.suggestion(); ok {
-				if h, ok := holeOf(e); ok {
-					hole = h
-				}
-			}
-		}
-		if len(options) > 0 {
-			p.add(screen.Item{ID: "hole", Role: screen.Select, Label: "Hole", Options: options, Value: hole})
-		}
-	}
-	p.button("lessons", "Lessons: licks over the whole form")
-	p.button("room", "Twelve-bar room: play freely over the band")
-	s.showWay(p)
-	p.heading("levels", s.settings.Family.Name())
-	p.text("about", about(s.settings.Family))
-	for _, e := range s.path {
-		if e.Family != s.settings.Family {
-			continue
-		}
-		title := e.Title
-		if h, ok := holeOf(e); ok {
-			if h != hole {
-				continue
-			}
-			title = strings.TrimPrefix(title, h+": ")
-		}
-		detail := e.Standing.words()
-		switch {
-		case e.Standing == Locked && e.Level == 1:
-			detail += ". Opens when level 1 on any hole is passed; you may try it."
-		case e.Standing == Locked:
-			detail += ". Opens when the level before is passed; you may try it."
-		case e.Due:
-			detail += ". Play it again today to confirm it."
-		case e.Lately != "":
-			detail += ". " + e.Lately
-		}
-		style := screen.Plain
-		if e.Standing >= Passed {
-			style = screen.Good
-		}
-		p.add(screen.Item{ID: "level-" + e.ID, Role: screen.Button, Style: style, Label: fmt.Sprintf("Level %d: %s", e.Level, title), Detail: detail})
-	}
-	from = len(p.Items)
-	p.quiet("harps", "My harps")
-	p.quiet("settings", "Settings")
-	p.row(2, from)
-	if p.Focus == "" {
-		p.Focus = "family-" + string(s.settings.Family)
 	}
 }
 
@@ -684,7 +600,7 @@ func (s *stepper) returns() string {
 	case s.lick == noLick && s.from == overview:
 		return "Back to the map"
 	case s.lick == noLick:
-		return "All drills"
+		return home
 	case s.lender != "":
 		return "Back to writing"
 	}

@@ -60,39 +60,6 @@ func (s Standing) words() string {
 	return "Locked"
 }
 
-// about is what a family trains.
-func about(f drill.Family) string {
-	switch f {
-	case drill.Single:
-		return "One hole at a time, clean and steady."
-	case drill.Long:
-		return "One breath, level and still to its end."
-	case drill.Repeats:
-		return "Ta ta ta on one note, clear and even."
-	case drill.Ladder:
-		return "Bends: land on each rung and stay there."
-	case drill.Scoop:
-		return "Start under the note and let go; dip and come back."
-	case drill.Warble:
-		return "Two neighbouring holes, even before quick."
-	case drill.Turnaround:
-		return "The last two bars of a twelve-bar, in time with the band."
-	case drill.Blue:
-		return "Between two notes of a piano: land in the zone and stay in it."
-	case drill.Octaves:
-		return "The same note higher or lower: jump, land clean, touch nothing on the way."
-	case drill.Vibrato:
-		return "The pitch swings from the throat, at the speed you choose or are asked for."
-	case drill.Wah:
-		return "The hands open and close; the throat stays still."
-	case drill.Aim:
-		return "A tone sounds; bend to it by ear. Neither it nor your pitch is shown."
-	case drill.Answer:
-		return "A short phrase sounds; play it back in time. Its notes are shown afterwards."
-	}
-	return ""
-}
-
 // article is "a" or "an" before the name of a key.
 func article(key string) string {
 	if strings.HasPrefix(key, "A") || strings.HasPrefix(key, "E") || strings.HasPrefix(key, "F") {

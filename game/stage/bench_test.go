@@ -13,7 +13,7 @@ func BenchmarkPoll(b *testing.B) {
 		b.Run(name, func(b *testing.B) {
 			r := newRig(b, "")
 			r.ready()
-			r.press("family-turnaround")
+			r.family("turnaround")
 			r.press("level-turnaround-6")
 			if name == "take" {
 				r.spec = drill.Spec{ID: "turnaround-6"}

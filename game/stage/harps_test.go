@@ -139,7 +139,7 @@ func TestAHarpIsMeasured(t *testing.T) {
 	r.options.Room = nil
 	r.press("start")
 	r.wait(0.2)
-	r.press("family-ladder")
+	r.family("ladder")
 	r.press("level-ladder-4d-1")
 	r.says("Judged by the reeds of Blue A.")
 	d, err = drill.Build(drill.Spec{ID: "ladder-4d-1", Key: truth.Key, Tuning: truth.Tuning, A4: truth.A4, Profile: truth.Profile})

@@ -59,7 +59,7 @@ func TestTakesAreEntered(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.poll(screen.Action{ID: "family-ladder"})
+	r.family("ladder")
 	r.press("level-ladder-4d-3")
 	r.take()
 	j := r.journal()
@@ -94,7 +94,7 @@ func TestPartsAndLicksAreEntered(t *testing.T) {
 	r.spec = drill.Spec{ID: "turnaround-3"}
 	r.perform = well(player.Faults{})
 	r.loose = true
-	r.poll(screen.Action{ID: "family-turnaround"})
+	r.family("turnaround")
 	r.press("level-turnaround-3")
 	r.act(screen.Action{ID: "to-bar", Value: "1"})
 	r.take()

@@ -21,7 +21,7 @@ func TestPartDoesNotCount(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.lick, r.perform = &p, well(player.Faults{})
-	r.press("family-turnaround")
+	r.family("turnaround")
 	r.press("level-turnaround-1")
 	r.act(screen.Action{ID: "from-bar", Value: "2"})
 	r.act(screen.Action{ID: "to-bar", Value: "2"})

@@ -219,6 +219,13 @@ func (r *rig) item(id string) (screen.Item, bool) {
 	return screen.Item{}, false
 }
 
+// family goes from home to a family of drills.
+func (r *rig) family(name string) {
+	r.Helper()
+	r.press("families")
+	r.press("family-" + name)
+}
+
 // on fails when another screen is shown.
 func (r *rig) on(name string) {
 	r.Helper()
@@ -273,7 +280,7 @@ func describe(s screen.Screen) string {
 	for _, i := range s.Items {
 		fmt.Fprintf(&b, "%-9s %-14s", i.Role, i.ID)
 		if i.Style != screen.Plain {
-			fmt.Fprintf(&b, " [%s]", [...]string{"plain", "title", "primary", "quiet", "good", "off", "warning"}[i.Style])
+			fmt.Fprintf(&b, " [%s]", [...]string{"plain", "title", "primary", "quiet", "good", "off", "warning", "note"}[i.Style])
 		}
 		if i.Group != "" {
 			fmt.Fprintf(&b, " (%s)", i.Group)

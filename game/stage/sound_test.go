@@ -114,6 +114,7 @@ func TestBandInTheMicrophone(t *testing.T) {
 		until("measured", 20, there("measure"))
 	}
 	press("go-on")
+	press("families")
 	press("family-turnaround")
 	press("level-" + id)
 	take := func(button string) {

@@ -78,7 +78,7 @@ func TestCalibrationFindsTheRoundTrip(t *testing.T) {
 		r.ready()
 		r.spec = drill.Spec{ID: "turnaround-1"}
 		r.perform = well(player.Faults{})
-		r.poll(screen.Action{ID: "family-turnaround"})
+		r.family("turnaround")
 		r.press("level-turnaround-1")
 		r.take()
 		// The player plays on the beat as it is heard in the room. What the take says of the
@@ -142,12 +142,12 @@ func TestNextDrillUnlocks(t *testing.T) {
 	r.start("")
 	r.press("start")
 	r.on("path")
-	if i, _ := r.item("level-single-1"); i.Style != screen.Good {
+	if i, _ := r.item("level-single-1"); i.Stop != screen.PassedStop {
 		t.Errorf("after a reload single-1 is %+v, want passed", i)
 	}
 	r.outside.today = "2026-11-26"
-	r.press("family-single")
-	r.says("Play it again today to confirm it.")
+	r.family("single")
+	r.says("Play it well once more to confirm it.")
 }
 
 func TestWrongPlayingDoesNotCount(t *testing.T) {
@@ -166,7 +166,7 @@ func TestWrongPlayingDoesNotCount(t *testing.T) {
 			r.ready()
 			r.spec = drill.Spec{ID: "turnaround-1"}
 			r.perform = c.perform
-			r.press("family-turnaround")
+			r.family("turnaround")
 			r.press("level-turnaround-1")
 			r.take()
 			if i, _ := r.item("title"); i.Label == "A good take" {
@@ -273,6 +273,7 @@ func TestPageDiesInATake(t *testing.T) {
 	r.says("was cut off before it ended")
 	r.press("start")
 	r.wait(0.1)
+	r.press("level-single-1")
 	r.says("1 take of 1 good")
 	r.start("")
 	for _, i := range r.screen.Items {
@@ -310,6 +311,7 @@ func TestStoreIsFull(t *testing.T) {
 	other.act(screen.Action{ID: "import", Bytes: r.outside.file})
 	other.says("was read and added")
 	other.press("back")
+	other.press("level-single-1")
 	other.says("1 take of 1 good")
 	other.press("settings")
 	other.act(screen.Action{ID: "import", Bytes: []byte("GIF89a")})

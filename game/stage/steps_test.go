@@ -29,7 +29,7 @@ func TestOneNoteAtATime(t *testing.T) {
 		r.options.Room = append(make([]float32, quiet*48000), synth.Render(48000, d.Seconds, player.Notes(d, c.faults), 5)...)
 		r.ready()
 		before := string(r.store.data["progress-a"]) + string(r.store.data["progress-b"])
-		r.press("family-ladder")
+		r.family("ladder")
 		r.press("level-ladder-4d-2")
 		r.press("step")
 		r.on("steps")

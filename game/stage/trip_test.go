@@ -89,7 +89,7 @@ func (r *rig) to(id string) {
 	r.spec = drill.Spec{ID: id}
 	r.perform = well(player.Faults{})
 	family, _, _ := strings.Cut(id, "-")
-	r.press("family-" + family)
+	r.family(family)
 	r.press("level-" + id)
 }
 
@@ -384,7 +384,7 @@ func TestMicrophoneClosesWhenNobodyPlays(t *testing.T) {
 			r.poll()
 		}
 	}
-	const told = "closed after five minutes"
+	const told = "no note for five minutes"
 	r.to("turnaround-1")
 	rest(290)
 	r.press("hear") // it goes on for 17 s

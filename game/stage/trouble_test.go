@@ -277,7 +277,7 @@ func TestOverALoudspeaker(t *testing.T) {
 	}
 	r.spec = drill.Spec{ID: "turnaround-1"}
 	r.perform = well(player.Faults{})
-	r.press("family-turnaround")
+	r.family("turnaround")
 	r.press("level-turnaround-1")
 	r.take()
 	r.says("A good take")
