@@ -117,6 +117,8 @@ func accessible(t *testing.T, address string) {
 	b.until("large text laid out", `document.documentElement.style.fontSize === "125%"`)
 	check("settings, dark and large", "import")
 	b.press("back")
+	b.press("families")
+	check("families", "family-turnaround")
 	b.press("family-turnaround")
 	b.until("the turnarounds", `document.getElementById("item-next")?.textContent.includes("Walk home")`)
 	b.shot("path-dark-large")

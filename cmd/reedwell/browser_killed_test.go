@@ -119,7 +119,7 @@ func fullOrBlind(t *testing.T, address string) {
 			b := hooked(t, address)
 			b.firstRun()
 			before := b.earned()
-			b.press("family-turnaround")
+			b.family("turnaround")
 			b.press("next")
 			b.press("play")
 			b.until("in a take", `document.getElementById("item-count")?.textContent === "Play."`)
@@ -131,7 +131,7 @@ func fullOrBlind(t *testing.T, address string) {
 			b.until("in the next take", `document.getElementById("item-count")?.textContent.startsWith("Count-in")`)
 			b.press("stop")
 			b.press("back")
-			b.press("family-single")
+			b.family("single")
 			if after := b.earned(); after != before {
 				t.Errorf("after the fault the player has\n%s\nand before\n%s", after, before)
 			}

@@ -156,7 +156,7 @@ func TestBrowserBandInTheMicrophone(t *testing.T) {
 		t.Errorf("round trip %.0f frames, want %d within 2 ms", trip, roundTrip)
 	}
 	b.press("go-on")
-	b.press("family-turnaround")
+	b.family("turnaround")
 	b.press("level-" + id)
 	file := filepath.Join(b.downloads(), "reedwell-"+id+".wav")
 	take := func(press string) (band bool) {

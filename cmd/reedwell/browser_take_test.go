@@ -59,7 +59,7 @@ func playedTake(t *testing.T, address string) {
 	b.shot("sound")
 	b.press("go-on")
 	b.press("skip")
-	b.until("locked", `document.getElementById("item-level-`+after+`")?.textContent.includes("Locked")`)
+	b.until("locked", `document.getElementById("item-level-`+after+`")?.textContent.includes("shut")`)
 	b.press("level-" + practised)
 	downloads := b.downloads()
 
@@ -101,7 +101,7 @@ func playedTake(t *testing.T, address string) {
 		t.Errorf("the result says %q, want that level 2 is open", got)
 	}
 	b.press("back")
-	open := `document.getElementById("item-level-` + after + `")?.textContent.includes("Open")`
+	open := `document.getElementById("item-level-` + after + `")?.textContent.includes("open")`
 	b.until("open", open)
 	b.shot("path")
 	b.clean()

@@ -160,6 +160,13 @@ func (b tab) press(id string) {
 	run1(b, chromedp.Click("#item-"+id))
 }
 
+// family goes from home to a family of drills.
+func (b tab) family(name string) {
+	b.Helper()
+	b.press("families")
+	b.press("family-" + name)
+}
+
 // shot keeps a picture where REEDWELL_SHOTS names a folder for it.
 func (b tab) shot(name string) {
 	b.Helper()
@@ -584,6 +591,8 @@ func onPhone(t *testing.T, address string) {
 	look("calibrate", "skip")
 	b.press("skip")
 	look("path", "next")
+	b.press("families")
+	look("families", "family-turnaround")
 	b.press("family-turnaround")
 	b.press("next")
 	look("drill", "play")

@@ -409,7 +409,11 @@ func (p *placer) narrow(it Item, per int) float64 {
 	if it.stops() { // how it stands with the drill is told in one line
 		need = math.Max(need, p.m.Width(it.Detail, f.detail, false)+TileMark*p.k)
 	}
-	return math.Max(Target, need+f.left+f.right+1+valueRoom(it, f, p.m))
+	least := float64(Target)
+	if it.Tile {
+		least = leastTile
+	}
+	return math.Max(least, need+f.left+f.right+1+valueRoom(it, f, p.m))
 }
 
 func (p *placer) tall(it Item, w float64) float64 {

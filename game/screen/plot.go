@@ -61,10 +61,12 @@ func stopForm(k float64) form {
 	return form{size: 16 * k, detail: 14 * k, bold: true, left: 3, right: 3, top: StopHeight * k, bottom: 8, least: Target + 4, centre: true}
 }
 
-// Of a tile, our choice: TileEdge is free around its words, and TileMark at text scale 1 is kept for a mark beside them.
+// Of a tile, our choice: TileEdge is free around its words, TileMark at text scale 1 is kept for a mark beside them, and it is
+// leastTile wide at least where it has a neighbour: less is a column of single words.
 const (
-	TileEdge = 12
-	TileMark = 28
+	TileEdge  = 12
+	TileMark  = 28
+	leastTile = 130 // its width
 )
 
 // tileForm is how a tile's words are set. A tick stands beside all of them, the mark of a stop beside the first line.

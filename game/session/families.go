@@ -19,7 +19,7 @@ func groups() []group {
 		{"Clean notes", []drill.Family{drill.Single, drill.Long}},
 		{"Tongue and leaps", []drill.Family{drill.Repeats, drill.Octaves}},
 		{"Bends", []drill.Family{drill.Ladder, drill.Scoop, drill.Blue}},
-		{"Colour of the tone", []drill.Family{drill.Vibrato, drill.Wah, drill.Warble}},
+		{"Tones that move", []drill.Family{drill.Vibrato, drill.Wah, drill.Warble}},
 		{"By ear", []drill.Family{drill.Aim, drill.Answer}},
 		{"Over the band", []drill.Family{drill.Turnaround}},
 	}
