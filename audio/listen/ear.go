@@ -95,7 +95,7 @@ func New(c Config) (*Ear, error) {
 	e.resampler = dsp.NewResampler(float64(c.Rate), up, down, passHz, stopHz, stopDB)
 	e.out = make([]float64, up/down+2)
 	e.leak = 1 - 2*math.Pi*dcHz/rate
-	e.ring = dsp.NewRing(2048)
+	e.ring = dsp.NewRing(8192) // 0.68 s: how far back the segmenter and the longest window look, 0.4 s, and what is known ahead
 	e.detector = pitch.New(rate, c.Low, c.High)
 	if asksChords(c.Spans) {
 		e.chords = newChords(rate, c.Low, c.High)
@@ -207,6 +207,7 @@ func (e *Ear) collect() {
 		}
 		m.First = int((m.Start + int64(e.hop) - 1) / int64(e.hop))
 		m.Last = int((m.End + int64(e.hop) - 1) / int64(e.hop))
+		m.Own = max(m.First, n.Own)
 		e.notes = append(e.notes, m)
 	}
 }

@@ -67,6 +67,9 @@ type Note struct {
 	// First and Last: the note's frames are [First, Last), counted from the first
 	// frame of the stream. Their F0 over time is the note's contour.
 	First, Last int
+	// Own is the first frame whose F0 is the note's own: First, but for a note an octave or more over the one before, in a room: all
+	// its lines are that one's too, which rings on and is what F0 gives until then.
+	Own int
 }
 
 // A Take is a whole sound as heard.

@@ -14,7 +14,9 @@
 //   - where the pitch steps to another one that stays: 70 cents from one frame to the next
 //     or more within a few. A glide, however far, has no such step. The moment is the most likely one of
 //     a change from one harmonic series to the other (change), and the start is where the new one is first seen to
-//     grow (emerge); where the sound breaks off between the two, it is where the level comes up;
+//     grow (emerge); where the sound breaks off between the two, it is where the level comes up. A pitch twice to four
+//     times the one before has all of its lines in that one's, so in a room it is heard 60 to 200 ms late: its start is looked
+//     for 0.4 s back, where the lines that only the old note has went down alone (above);
 //   - where all harmonics dip together and come back quickly (dip.tongued): a tongued repeat. A hand
 //     is slower for its depth and stays down longer, seen over 220 ms; in a room the harmonics of a bend or vibrato dip one by
 //     one. In noise a quicker rise is asked for.
@@ -48,6 +50,9 @@
 //
 // and, with notes vouched for across 15 ms (ledger.kin) and what package listen settles on, warble starts in the room 99.6, in hum
 // 100, in noise 99.1.
+//
+// Landings an octave up in three rooms (0.5 s, 8 and 4 dB under the sound; levels/grade): starts -6 to +3 ms late, before above up to +150 ms, or
+// as a short note of the old pitch and the right one after it.
 //
 // In noise a hand that goes down to it is still taken for repeats. 0.001 s of CPU a second.
 //

@@ -19,6 +19,7 @@ type Note struct {
 	Start, End float64 // analysis samples
 	F0         float64 // Hz, median of the held part
 	Dip        float64 // dB, see listen.Note
+	Own        int     // the frame from which on its pitch was heard; 0 from its start
 }
 
 const (
@@ -70,6 +71,7 @@ type Segmenter struct {
 	floor  float64 // dBFS, of what is heard when no tone sounds: the lowest level of late
 	frames int     // taken by Hop
 	tone   *harmonics
+	under  ringing // of a note that has Own
 
 	state   state
 	note    Note
@@ -102,7 +104,7 @@ type previous struct {
 }
 
 // NewSegmenter makes one for samples at rate Hz that also stand in ring, which must
-// keep at least 2048.
+// keep at least 2048; notes an octave up in a room are looked for as far back as it goes, up to 0.4 s.
 func NewSegmenter(rate float64, ring *dsp.Ring) *Segmenter {
 	return &Segmenter{rate: rate, level: NewEnvelope(), ring: ring,
 		f0: pitches{dsp.NewRing(64)}, tone: newHarmonics(rate, ring),
@@ -160,7 +162,14 @@ const followCents = 330.0
 
 // sound goes on with the open note at frame n.
 func (s *Segmenter) sound(n int, f float64, voiced bool) {
-	if voiced && s.f0.jumped(n, f, s.held, s.opened) && s.strong(n, multiple(f, s.held)) {
+	if voiced && s.rung(n, f) {
+		f = s.held
+	}
+	jumped := voiced && s.f0.jumped(n, f, s.held, s.opened)
+	if m := times(f, s.held); jumped && m > 0 && s.rises(n, f, m) {
+		return
+	}
+	if jumped && s.strong(n, multiple(f, s.held)) {
 		at, dip := s.stepped(n, f)
 		s.end(s.down.before(at))
 		s.start(n, f, at, dip)

@@ -26,8 +26,8 @@ func landing(n sounded) (a, b float64) {
 }
 
 // A pitch that steps by stepped cents or more, and has stood still before and stands still after for
-// stood seconds, is another reed, however smoothly the sound goes on: where one reed rings on under
-// the same note an octave higher, all of whose partials it has, no start can be heard. Our choice.
+// stood seconds, is another reed, however smoothly the sound goes on: the ear does not believe a change to the
+// same note an octave higher that comes up more quietly. What a room lets ring under a note the ear tells itself. Our choice.
 const (
 	stepped = 700.0
 	stood   = 0.08
@@ -58,7 +58,8 @@ func (e evidence) parted(notes []sounded) []sounded {
 
 // jump finds the first frame of another reed within a note.
 func (e evidence) jump(n sounded) (at int, ok bool) {
-	frames := e.take.Frames[max(0, n.as.First):min(n.as.Last, len(e.take.Frames))]
+	first := max(0, n.as.First, n.as.Own)
+	frames := e.take.Frames[min(first, n.as.Last, len(e.take.Frames)):min(n.as.Last, len(e.take.Frames))]
 	if len(frames) < 2 {
 		return 0, false
 	}
@@ -78,7 +79,7 @@ func (e evidence) jump(n sounded) (at int, ok bool) {
 			continue
 		}
 		if last > 0 && math.Abs(harp.Cents(frames[k].F0, last)) >= stepped {
-			return max(0, n.as.First) + k, true
+			return first + k, true
 		}
 		last = frames[k].F0
 	}

@@ -17,10 +17,14 @@ func TestSampledOctaves(t *testing.T) {
 	for _, font := range audiotest.Fonts() {
 		for _, c := range []struct{ id, key string }{{"octaves-1", "C"}, {"octaves-2", "A"}, {"octaves-3", "C"}, {"octaves-4", "A"}, {"octaves-5", "C"}, {"octaves-6", "A"}} {
 			d := owned(t, font, c.id, c.key)
-			r := gradeSound(t, d, sampled(t, font, d, 0, 0))
-			t.Logf("%s, %s on %s: %.0f %% right, landings %.3f, bias %.1f ms", font.Name, c.id, c.key, 100*r.Share, values(d, r, Land, nil), 1000*r.Bias)
-			if !r.Passed {
-				t.Errorf("%s, %s on %s: %.0f %% right, %d missing, %d extra: %v", font.Name, c.id, c.key, 100*r.Share, r.Missing, r.Extra, r.Summary)
+			dry := sampled(t, font, d, 0, 0)
+			for where, x := range map[string][]float32{"dry": dry, "in a room": audiotest.Room(rate, dry, 0.5, -8, 5)} {
+				r := gradeSound(t, d, x)
+				t.Logf("%s, %s on %s, %s: %.0f %% right, landings %.3f, bias %.1f ms, scatter %.1f ms", font.Name, c.id, c.key, where, 100*r.Share,
+					values(d, r, Land, nil), 1000*r.Bias, 1000*r.Scatter)
+				if !r.Passed {
+					t.Errorf("%s, %s on %s, %s: %.0f %% right, %d missing, %d extra: %v", font.Name, c.id, c.key, where, 100*r.Share, r.Missing, r.Extra, r.Summary)
+				}
 			}
 		}
 		for _, late := range []float64{0.3, 0.5} {
