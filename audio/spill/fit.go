@@ -14,7 +14,8 @@ import (
 type fit struct {
 	plan
 	y, x  []float64
-	early int // frames by which h begins before 0
+	loud  float64 // power of y over that of x
+	early int     // frames by which h begins before 0
 	taps  int
 	rate  float64
 
@@ -78,17 +79,24 @@ func newFit(y, x []float64, early, taps int, rate float64) *fit {
 	f.bins = make([]complex128, shortSize)
 	f.frames = (len(y)+hop-1)/hop + 1
 	f.frames += f.frames % 2
-	f.weight, f.power = table(f.frames), table(f.frames)
+	f.loud = energy(y) / energy(x)
+	f.weight, f.power = f.table(), f.table()
 	f.shape = make([]float64, longSize/2+1)
 	f.h, f.prior = make([]float64, taps), make([]float64, taps)
 	return f
 }
 
-func table(frames int) [][]float64 {
-	t := make([][]float64, frames)
-	all := make([]float64, frames*(shortSize/2+1))
-	for i := range t {
-		t[i] = all[i*(shortSize/2+1):][:shortSize/2+1]
+// table plans a spectrum for each frame; the store of a long take is made in pieces, as clearing it takes its time.
+func (f *fit) table() [][]float64 {
+	t := make([][]float64, f.frames)
+	for first := 0; first < f.frames; first += 4 * piece {
+		f.then(func() {
+			rows := t[first:min(first+4*piece, f.frames)]
+			all := make([]float64, len(rows)*(shortSize/2+1))
+			for i := range rows {
+				rows[i] = all[i*(shortSize/2+1):][:shortSize/2+1]
+			}
+		})
 	}
 	return t
 }
@@ -322,7 +330,7 @@ func (f *fit) level() {
 // y's own power would let a loud dry spill explain itself away; with the direct sound out
 // they do not.
 func (f *fit) aim() {
-	all := math.Sqrt(energy(f.y) / energy(f.x))
+	all := math.Sqrt(f.loud)
 	for i := range f.prior {
 		f.prior[i] = 1e-9 * all
 		if i < 3*f.early {
@@ -368,9 +376,8 @@ func (f *fit) expect() {
 		f.prior[i] = math.Pow(10, -6*t/0.4)
 		sum += f.prior[i]
 	}
-	all := energy(f.y) / energy(f.x)
 	for i, v := range f.prior {
-		f.prior[i] = all * v / sum
+		f.prior[i] = f.loud * v / sum
 		f.prior[i] = math.Sqrt(f.prior[i])
 	}
 }

@@ -110,8 +110,13 @@ func (r *Removal) begin() {
 	if energy(r.y) == 0 || energy(r.x) == 0 || float64(len(r.y)) < r.low {
 		return
 	}
-	r.fit = newFit(brighter(r.y), brighter(r.x), int(math.Round(r.o.Early*r.low)), int(math.Round((r.o.Early+r.o.Room)*r.low)), r.low)
-	r.fit.solve()
+	var y, x []float64
+	r.then(func() { y = brighter(r.y) })
+	r.then(func() { x = brighter(r.x) })
+	r.then(func() {
+		r.fit = newFit(y, x, int(math.Round(r.o.Early*r.low)), int(math.Round((r.o.Early+r.o.Room)*r.low)), r.low)
+	})
+	r.then(func() { r.fit.solve() })
 	r.then(func() {
 		r.spill = make([]float64, len(r.y))
 		r.fit.spill(r.spill, r.x)
