@@ -42,6 +42,8 @@ func (s *stepper) act(a screen.Action) {
 		s.actFamilies(a)
 	case practice:
 		s.actLesson(a)
+	case singing:
+		s.actSinging(a)
 	case playing:
 		if a.ID == "stop" {
 			s.do(Effect{Kind: StopSound})
@@ -127,6 +129,8 @@ func (s *stepper) actFault(a screen.Action) {
 		switch s.view {
 		case welcome, setup, check, measure, playing, jamming:
 			s.view = path
+		case singing:
+			s.view = practice
 		}
 	}
 }
@@ -358,6 +362,10 @@ func (s *stepper) actLesson(a screen.Action) {
 		if on {
 			s.play()
 		}
+	case "sing":
+		if on && s.singable() {
+			s.sing()
+		}
 	case "my-harp":
 		if s.lick != noLick {
 			k := s.settings.Key
@@ -414,7 +422,7 @@ func (s *stepper) play() {
 	s.earlier = s.in.Sound.Opened
 	s.do(Effect{
 		Kind: StartTake, Drill: s.drill, RoundTrip: s.delay.Seconds, Display: s.display && !s.drill.Unseen, AtTempo: s.atTempo(),
-		Speaker: !s.settings.Phones, Check: s.unchecked(), Lick: s.lickKey(), Part: s.part.only(),
+		Speaker: !s.settings.Phones, Check: s.unchecked(), Lick: s.lickKey(), Part: s.free(),
 	})
 }
 

@@ -37,6 +37,7 @@ type Input struct {
 	Kept          string       // the ID of the lesson that was kept just now
 	Loaded        *Loaded      // a text from outside, to go on writing
 	Sheet         *Sheet       // a sheet that was asked for
+	Sung          *Sung        // a note that was to be sung
 	Written       *Written     // a lick that was played and is written down
 	Roomed        *Roomed      // what was played freely was looked at
 	Work          Work         // what is being made
@@ -150,6 +151,7 @@ const (
 	Checking          // the delay is checked before a take
 	Writing           // what was played is being written down, or looked at
 	Replaying         // a take, or the model beside it, is heard again
+	Singing           // a note is sung to be the tone of a drill by ear
 )
 
 // A Run is what is being sounded now.
@@ -266,6 +268,7 @@ const (
 	Import   // Bytes
 	CopyLink // Spec, Title
 	SaveTake // the sound of the last take that was graded, as a file
+	Sing     // listen to a note that the player sings
 	PlayBack // Spans of the last take that was graded, and of the model
 
 	KeepLesson // ID (empty: as a new one), Text

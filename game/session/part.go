@@ -28,6 +28,9 @@ const lull = 6.0
 // only reports that a part of the drill is open and not the whole of it.
 func (p part) only() bool { return p.first != 0 }
 
+// free reports that what is open opens nothing and costs nothing: a part of a drill, or one that is on no path.
+func (s *stepper) free() bool { return s.part.only() || s.lick == noLick && s.drill.Free() }
+
 // words are which bars they are.
 func (p part) words() string {
 	if p.first == p.last {

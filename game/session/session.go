@@ -26,6 +26,7 @@ const (
 	path      view = "path" // home
 	families  view = "families"
 	practice  view = "drill"
+	singing   view = "sing"
 	playing   view = "take"
 	stepping  view = "steps"
 	result    view = "result"
@@ -89,6 +90,7 @@ type State struct {
 	walker  walker
 	display bool
 	hole    string // of the ladder shown on the path
+	sung    *Sung  // the note that was sung last for a drill by ear
 	copied  string // what was copied, in words
 
 	// Lessons.
@@ -146,7 +148,7 @@ func (s State) Settings() Settings { return s.settings }
 // Harp is the harp that is listened for: the drill's while one is open, else the player's.
 func (s State) Harp() harp.Harp {
 	switch s.view {
-	case practice, playing, stepping, result:
+	case practice, singing, playing, stepping, result:
 		return s.drill.Harp
 	case recording:
 		if s.waiting {
@@ -239,6 +241,9 @@ func (s *stepper) absorb() {
 			s.finish(t, before)
 		}
 	}
+	if in.Sung != nil {
+		s.sung = in.Sung
+	}
 	if in.Written != nil {
 		s.writeDown(*in.Written)
 	}
@@ -265,6 +270,9 @@ func (s *stepper) absorb() {
 		s.do(Effect{Kind: StopSound})
 		s.waiting = false
 		s.tell(Notice{"hidden", "The page was hidden, so the recording was stopped. Keep it in view while you play."})
+	}
+	if in.Run.Kind == Singing && (s.view != singing || in.Hidden) {
+		s.do(Effect{Kind: StopSound})
 	}
 	if s.view == jamming && in.Hidden {
 		s.walkOut()
@@ -579,10 +587,8 @@ func (s *stepper) entry(id string) Entry {
 			return e
 		}
 	}
-	for _, d := range drill.List() {
-		if d.ID == id {
-			return Entry{ID: d.ID, Family: d.Family, Level: d.Level, Title: d.Title, Words: d.Words, Tempo: d.Tempo, Display: true}
-		}
+	if d, ok := drill.About(id); ok {
+		return Entry{ID: d.ID, Family: d.Family, Level: d.Level, Title: d.Title, Words: d.Words, Tempo: d.Tempo, Display: true}
 	}
 	return Entry{}
 }

@@ -92,6 +92,8 @@ func (s *stepper) show() screen.Screen {
 		s.showFamilies(p)
 	case practice:
 		s.showLesson(p)
+	case singing:
+		s.showSinging(p)
 	case playing:
 		s.showPlaying(p)
 	case stepping:
@@ -216,7 +218,7 @@ func (s *stepper) showWelcome(p *page) {
 		}
 		key := s.link.Spec.Key.String()
 		p.heading("link", name)
-		p.text("link-what", fmt.Sprintf("Your link leads to this drill: %s, level %d, for %s %s harp.", strings.ToLower(e.Family.Name()), e.Level, article(key), key))
+		p.text("link-what", fmt.Sprintf("Your link leads to this drill: %s, for %s %s harp.", strings.ToLower(leveled(e.Family, e.Level)), article(key), key))
 		if !s.settings.Ready {
 			cautions(p)
 		}
@@ -527,7 +529,7 @@ func (s *stepper) showLesson(p *page) {
 	p.chart(c, s.chartWords())
 	p.comb(h, find)
 	e := s.entry(d.ID)
-	if s.part.only() {
+	if s.free() {
 		// Nothing of what is told of takes that count.
 	} else if s.lick != noLick {
 		if words, _ := s.mark(s.book, s.lick); words != "" {
@@ -539,7 +541,7 @@ func (s *stepper) showLesson(p *page) {
 		p.text("lately", e.Lately)
 	}
 	tempo := fmt.Sprintf("%.0f beats a minute", d.Tempo)
-	if s.lick == noLick && !s.atTempo() && !s.part.only() {
+	if s.lick == noLick && !s.atTempo() && !s.free() {
 		tempo += fmt.Sprintf(". Takes count from %.0f.", e.Tempo)
 	}
 	p.add(screen.Item{ID: "tempo", Role: screen.Slider, Label: "Tempo", Detail: tempo, Min: slowest * 100, Max: quickest * 100, Step: tempoStep * 100, Now: math.Round(s.share * 100), Unit: "%"})
@@ -555,6 +557,9 @@ func (s *stepper) showLesson(p *page) {
 		p.row(30, from)
 		if steppable(d) {
 			p.button("step", "One note at a time")
+		}
+		if s.singable() {
+			p.button("sing", "Sing the tone yourself")
 		}
 	case SoundOpening:
 		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
@@ -587,11 +592,19 @@ func (s *stepper) showLesson(p *page) {
 func (s *stepper) kind() string {
 	switch {
 	case s.lick == noLick:
-		return fmt.Sprintf("%s, level %d", s.drill.Family.Name(), s.drill.Level)
+		return leveled(s.drill.Family, s.drill.Level)
 	case s.lick == chorus:
 		return fmt.Sprintf("All licks of %s, %s", s.book.lesson.Title, plural(s.drill.Bars, "bar"))
 	}
 	return fmt.Sprintf("Lick %d of %d of %s, %s", s.lick+1, len(s.book.lesson.Licks), s.book.lesson.Title, strings.ToLower(bars(s.book.lesson.Licks[s.lick])))
+}
+
+// leveled names a family and the level in it, where there is one.
+func leveled(f drill.Family, level int) string {
+	if level == 0 {
+		return f.Name()
+	}
+	return fmt.Sprintf("%s, level %d", f.Name(), level)
 }
 
 // returns is what the way back is called.
@@ -785,7 +798,7 @@ func (s *stepper) showResult(p *page) {
 		}
 	}
 	next, open := s.next()
-	open = open && !s.part.only()
+	open = open && !s.free()
 	switch {
 	case r.Problem != "":
 		p.title("This take could not be judged")
@@ -816,6 +829,8 @@ func (s *stepper) showResult(p *page) {
 		switch {
 		case s.part.only():
 			p.text("towards", partFree)
+		case s.free():
+			p.text("towards", sungFree)
 		case s.lick != noLick:
 			if r := s.licks[s.lickKey()]; r.Takes > 1 { // after one it is said already
 				p.text("towards", recordWords(r))

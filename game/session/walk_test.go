@@ -63,7 +63,7 @@ func TestAnyOrder(t *testing.T) {
 			w.in.Sound.Bluetooth = random.IntN(4) == 0
 		}
 		if random.IntN(4) == 0 {
-			w.in.Run = Run{Kind: RunKind(random.IntN(9)), Seconds: random.Float64()*30 - 3, Length: 20}
+			w.in.Run = Run{Kind: RunKind(random.IntN(10)), Seconds: random.Float64()*30 - 3, Length: 20}
 			if w.in.Run.Kind == Preparing {
 				w.in.Run.Seconds = math.Inf(-1)
 			}

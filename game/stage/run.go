@@ -10,6 +10,7 @@ import (
 	"reedwell/audio/device"
 	"reedwell/audio/listen"
 	"reedwell/audio/synth"
+	"reedwell/audio/voice"
 	"reedwell/audio/wav"
 	"reedwell/game/session"
 	"reedwell/game/shelf"
@@ -58,10 +59,12 @@ type run struct {
 	heard    []listen.Frame
 	given    int // of heard, to the session
 	notes    []listen.Note
-	captured []float32 // of a calibration by test sounds
-	clicks   []int64   // output frames
-	again    *again    // of a take that is over
-	kept     int       // of sound, in the vault
+	voice    *voice.Hold // of a note that is sung
+	looked   int64       // how often it was looked at
+	captured []float32   // of a calibration by test sounds
+	clicks   []int64     // output frames
+	again    *again      // of a take that is over
+	kept     int         // of sound, in the vault
 
 	late int64 // the device's count of late frames before
 	slip int64 // the device's slip before
@@ -98,9 +101,12 @@ func (r *run) take(samples []float32, from int64) {
 	if left := r.wanted - r.got; int64(len(samples)) > left {
 		samples = samples[:left]
 	}
-	if r.captured != nil {
+	switch {
+	case r.voice != nil:
+		r.voice.Process(samples)
+	case r.captured != nil:
 		copy(r.captured[r.got:], samples)
-	} else {
+	default:
 		if r.kind == session.Recording {
 			r.sound = append(r.sound, samples...)
 		}
@@ -220,6 +226,8 @@ func (s *Stage) move(rate int) {
 			return
 		}
 		s.note(rate)
+	case session.Singing:
+		s.awaitSong(rate)
 	case session.Measuring:
 		switch {
 		case !r.begun:
@@ -437,6 +445,8 @@ func (s *Stage) cut(why string) {
 	switch {
 	case r.kind == session.Measuring:
 		s.calibration = &session.Calibration{Problem: "The sound stopped in the middle of it. Measure again."}
+	case r.kind == session.Singing:
+		s.sung = &session.Sung{Problem: "The sound stopped while you sang. Try again."}
 	case r.room != nil && !r.demo:
 		s.roomed = &session.Roomed{Setting: *r.room, Cut: why}
 	case r.write != nil:

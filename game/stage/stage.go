@@ -173,6 +173,7 @@ type Stage struct {
 	link        *session.Link
 	take        *session.Take
 	calibration *session.Calibration
+	sung        *session.Sung
 	checked     *session.Checked
 	lessons     *session.Shelf
 	keptID      string
@@ -271,7 +272,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 		Actions: actions,
 		Width:   s.tick.Width, Height: s.tick.Height, System: s.tick.System, Hidden: s.tick.Hidden,
 		Sound: s.sound(), Run: s.running(), Frames: s.frames,
-		Link: s.link, Calibration: s.calibration, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
+		Link: s.link, Calibration: s.calibration, Sung: s.sung, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
 		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Roomed: s.roomed, Work: s.working(),
 		Harps: s.cased, Pass: s.reeding.view(), Pitches: s.pitches, Practice: s.practice, Sent: s.sent,
 		Edited: s.editedText, Drawing: s.tick.Drawing, Left: s.leaving(),
@@ -280,6 +281,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 	if s.dev != nil {
 		in.Now = s.dev.Now()
 	}
+	s.sung = nil
 	s.link, s.calibration, s.checked, s.take, s.entries, s.notices = nil, nil, nil, nil, nil, nil
 	s.lessons, s.keptID, s.loaded, s.pages, s.written, s.roomed = nil, "", nil, nil, nil, nil
 	s.cased, s.pitches = nil, nil
@@ -407,6 +409,8 @@ func (s *Stage) do(e session.Effect) {
 		s.Close()
 	case session.Calibrate, session.CalibrateTap:
 		s.run = run{kind: session.Measuring, taps: e.Kind == session.CalibrateTap}
+	case session.Sing:
+		s.sing()
 	case session.StopSound:
 		s.stop()
 	case session.StartTake:
@@ -584,6 +588,9 @@ func (s *Stage) advance() {
 	n := min(len(s.heard), int(s.share()*float64(rate)))
 	piece := s.heard[:n]
 	switch {
+	case s.run.voice != nil: // the level is shown meanwhile
+		s.run.take(piece, s.heardFrom)
+		s.hear(piece, rate)
 	case s.run.ear != nil || s.run.captured != nil:
 		s.run.take(piece, s.heardFrom)
 		s.frames = s.run.frames(s.frames)
@@ -628,7 +635,7 @@ func (s *Stage) running() session.Run {
 	switch {
 	case rate == 0 || !s.run.begun:
 		r.Seconds = math.Inf(-1)
-	case r.Kind == session.Measuring:
+	case r.Kind == session.Measuring, r.Kind == session.Singing:
 		r.Seconds = float64(s.dev.Now()-s.run.start) / rate
 		r.Length = float64(s.run.wanted) / rate
 	case r.Kind == session.Replaying:

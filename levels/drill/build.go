@@ -32,7 +32,7 @@ const (
 func List() []Summary {
 	var all []Summary
 	for _, s := range material() {
-		all = append(all, Summary{ID: s.id, Family: s.family, Level: s.level, Title: s.title, Words: s.words, Tempo: s.tempo})
+		all = append(all, s.summary())
 	}
 	return all
 }
@@ -58,16 +58,34 @@ func material() []sketch {
 
 // Build makes a drill for a harp, a position and a tempo.
 func Build(spec Spec) (Drill, error) {
+	s, ok := find(spec.ID)
+	if !ok {
+		return Drill{}, fmt.Errorf("drill %q: %w", spec.ID, ErrUnknown)
+	}
+	d, err := s.build(spec)
+	if err != nil {
+		return Drill{}, fmt.Errorf("drill %q: %w", spec.ID, err)
+	}
+	return d, nil
+}
+
+// About tells what a drill is, also of one that is not in [List]; it reports false where there is none.
+func About(id string) (Summary, bool) {
+	s, ok := find(id)
+	return s.summary(), ok
+}
+
+func find(id string) (sketch, bool) {
 	for _, s := range material() {
-		if s.id == spec.ID {
-			d, err := s.build(spec)
-			if err != nil {
-				return Drill{}, fmt.Errorf("drill %q: %w", spec.ID, err)
-			}
-			return d, nil
+		if s.id == id {
+			return s, true
 		}
 	}
-	return Drill{}, fmt.Errorf("drill %q: %w", spec.ID, ErrUnknown)
+	return sung(id)
+}
+
+func (s sketch) summary() Summary {
+	return Summary{ID: s.id, Family: s.family, Level: s.level, Title: s.title, Words: s.words, Tempo: s.tempo}
 }
 
 func (s sketch) build(spec Spec) (Drill, error) {
