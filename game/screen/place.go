@@ -374,13 +374,20 @@ func (p *placer) row(items []int, x, y, w float64) float64 {
 			tall = math.Max(tall, p.tall(p.s.Items[j], widths[c]))
 		}
 		for c, j := range line {
-			p.s.Items[j].Rect = Rect{at, y, widths[c], tall}
+			high := tall
+			if c == 1 && p.s.Items[line[0]].Role == Text && p.beside(line) { // a button beside many lines is no taller for them
+				high = p.tall(p.s.Items[j], widths[c])
+			}
+			p.s.Items[j].Rect = Rect{at, y + math.Round((tall-high)/2), widths[c], high}
 			at += widths[c] + rowGap
 		}
 		y += tall
 	}
 	return y
 }
+
+// leastText is how wide a text beside a button is at least, at text scale 1: three words of a line. Our choice.
+const leastText = 120
 
 // narrow is the least width an item of so many in a row needs to break its text between
 // words only, its label into no more than two lines and its detail into hardly more than
@@ -404,6 +411,9 @@ func (p *placer) narrow(it Item, per int) float64 {
 	label := 0.6
 	if it.Stop != NoStop && !it.Tile {
 		label = 1 // a stop's name stands in one line
+	}
+	if it.Role == Text {
+		return math.Max(need, leastText*p.k) + f.left + f.right
 	}
 	need = math.Max(need, math.Max(p.m.Width(it.Label, f.size, f.bold)*label, p.m.Width(it.Detail, f.detail, false)*detail))
 	if it.stops() { // how it stands with the drill is told in one line

@@ -90,14 +90,7 @@ func (s *stepper) showHome(p *page) {
 	p.Title = "Your practice - Reedwell"
 	p.title("Your practice")
 	s.notes(p)
-	if s.in.Sound.State != SoundOn {
-		from := len(p.Items)
-		if !s.showAsleep(p) {
-			p.styled("no-mic", screen.Note, "The microphone is off.")
-		}
-		p.add(screen.Item{ID: "mic", Role: screen.Button, Style: screen.Quiet, Label: "Turn it on", Narrow: true})
-		p.row(4, from)
-	}
+	s.needMic(p, "The microphone is off.")
 	e, ok := s.suggestion()
 	if ok {
 		label := "Next: "

@@ -449,13 +449,13 @@ func (s *stepper) showReading(p *page) {
 		p.text("moved", fmt.Sprintf("Moved to %s %s harp. The tab stays the same; the song is in %s now.", article(key.String()), key, key.Song(l.Position)))
 	}
 	if key != s.settings.Key {
-		p.styled("other-harp", screen.Warning, fmt.Sprintf("Take %s %s harp. Yours is set to %s.", article(key.String()), key, mine))
+		p.styled("other-harp", screen.Note, fmt.Sprintf("Take %s %s harp. Yours is set to %s.", article(key.String()), key, mine))
 		p.button("my-harp", "Play it on my "+mine+" harp")
 	}
 	if key != l.Key {
 		p.button("as-written", fmt.Sprintf("Back to %s %s harp", article(l.Key.String()), l.Key))
 	}
-	s.needMic(p, "To play or hear a lick, turn the microphone on.")
+	s.needMic(p, "To play or hear a lick you need the microphone.")
 	p.heading("h-licks", "Practise")
 	next := ""
 	for _, k := range b.parts() {
@@ -480,8 +480,10 @@ func (s *stepper) showReading(p *page) {
 		}
 		from := len(p.Items)
 		p.add(it)
-		p.add(screen.Item{ID: "hear-" + partID(k), Role: screen.Button, Style: screen.Quiet, Label: hear, Narrow: true, Disabled: s.in.Sound.State != SoundOn})
-		p.row(100+from, from)
+		if s.in.Sound.State == SoundOn { // else nothing can sound
+			p.add(screen.Item{ID: "hear-" + partID(k), Role: screen.Button, Style: screen.Quiet, Label: hear, Narrow: true})
+			p.row(100+from, from)
+		}
 	}
 	p.Focus = next
 	if next == "" {
@@ -531,10 +533,12 @@ func (s *stepper) needMic(p *page, why string) {
 		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
 		return
 	}
+	from := len(p.Items)
 	if !s.showAsleep(p) {
-		p.text("no-mic", why)
+		p.styled("no-mic", screen.Note, why)
 	}
-	p.button("mic", "Turn the microphone on")
+	p.add(screen.Item{ID: "mic", Role: screen.Button, Style: screen.Quiet, Label: "Turn it on", Narrow: true})
+	p.row(85, from)
 }
 
 // hear sounds the drill that is open, if it can.

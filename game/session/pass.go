@@ -179,7 +179,7 @@ func (s *stepper) showPassIntro(p *page, name string, held bool) {
 	if half {
 		p.styled("half", screen.Good, fmt.Sprintf("%d of 20 reeds are done.", pass.State.Heard))
 	}
-	s.needMic(p, "To measure the reeds, turn the microphone on.")
+	s.needMic(p, "To measure the reeds you need the microphone.")
 	from := len(p.Items)
 	if s.in.Sound.State == SoundOn {
 		label := "Begin"

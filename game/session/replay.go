@@ -104,7 +104,7 @@ func (s *stepper) showReplay(p *page) {
 	words := "Hear your take beside the model. Only the harp sounds."
 	switch {
 	case s.in.Sound.State != SoundOn:
-		words = "To hear your take again, turn the microphone on: both use the same sound device."
+		words = "To hear your take again you need the microphone: sound in and out run together."
 	case run.Kind == Preparing:
 		words = "One moment."
 	case run.Kind == Replaying && run.Own:
@@ -114,13 +114,12 @@ func (s *stepper) showReplay(p *page) {
 	}
 	p.heading("replay", "Hear it again")
 	p.text("replay-what", words)
-	off := s.in.Sound.State != SoundOn
-	add := func(id, label string, off bool) {
-		p.add(screen.Item{ID: id, Role: screen.Button, Label: label, Disabled: off})
+	if s.in.Sound.State != SoundOn { // nothing can sound
+		return
 	}
 	from := len(p.Items)
-	add("hear-own", "Hear yourself", off)
-	add("hear-model", "Hear the model", off)
+	p.button("hear-own", "Hear yourself")
+	p.button("hear-model", "Hear the model")
 	p.row(42, from)
 	from = len(p.Items)
 	if _, _, ok := s.chosenSpan(); ok && s.take.Result.Problem == "" {
@@ -128,8 +127,8 @@ func (s *stepper) showReplay(p *page) {
 		if s.inParts() {
 			what = "This part"
 		}
-		add("hear-note", what+": you, then the model", off)
+		p.button("hear-note", what+": you, then the model")
 	}
-	add("hear-stop", "Stop", off || run.Kind != Preparing && run.Kind != Replaying)
+	p.add(screen.Item{ID: "hear-stop", Role: screen.Button, Label: "Stop", Disabled: run.Kind != Preparing && run.Kind != Replaying})
 	p.row(43, from)
 }

@@ -206,7 +206,7 @@ func (s *stepper) showChoosing(p *page) {
 	p.add(screen.Item{ID: "choruses", Role: screen.Slider, Label: "Choruses", Detail: "Times round the form: " + long(s.drill.Seconds) + ".", Min: 1, Max: room.MaxChoruses, Step: 1, Now: float64(j.choruses)})
 	s.doubts(p)
 	s.showDelay(p)
-	s.needMic(p, "To play, turn the microphone on.")
+	s.needMic(p, "To play you need the microphone.")
 	from := len(p.Items)
 	if s.in.Sound.State == SoundOn {
 		p.primary("play", "Play")
@@ -454,18 +454,13 @@ func (s *stepper) showPictured(p *page) {
 		}
 	}
 	s.roomDoubts(p, r)
-	if s.showAsleep(p) {
-		p.button("mic", "Turn the microphone on")
-	}
+	s.needMic(p, "To play again you need the microphone.")
 	from := len(p.Items)
 	p.primary("again", "Play again")
 	p.button("change", "Change the band")
 	p.quiet("back", home)
 	p.row(83, from)
-	if s.in.Sound.Rate > 0 && s.in.Now-s.rested > int64(restAfter*s.in.Sound.Rate) {
-		p.styled("rest", screen.Warning, "You have been at it for a while. Put the harp down for two minutes.")
-		p.quiet("rested", "Rested")
-	}
+	s.showRest(p)
 	if r.Problem != "" {
 		s.showOverBand(p, r)
 		p.quiet("save-take", "Save the sound of this take")
@@ -500,13 +495,13 @@ func (s *stepper) showPictured(p *page) {
 // roomDoubts tell what makes the picture less sure.
 func (s *stepper) roomDoubts(p *page, r *Roomed) {
 	if r.Lost > 0 {
-		p.styled("lost", screen.Warning, fmt.Sprintf("The device lost %s of sound. A note missing there may not be your fault.", ms(r.Lost)))
+		p.styled("lost", screen.Note, fmt.Sprintf("The device lost %s of sound. A note missing there may not be your fault.", ms(r.Lost)))
 	}
 	if r.Moved {
-		p.styled("moved", screen.Warning, "The sound delay changed while you played, so early and late may be off.")
+		p.styled("moved", screen.Note, "The sound delay changed while you played, so early and late may be off.")
 	}
 	if s.guessed {
-		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
+		p.styled("uncalibrated", screen.Note, uncalibrated)
 	}
 }
 
@@ -517,7 +512,7 @@ func (s *stepper) showOverBand(p *page, r *Roomed) {
 	words := "Hear what you played, with the band."
 	switch {
 	case off:
-		words = "To hear it again, turn the microphone on: both use the same sound device."
+		words = "To hear it again you need the microphone: sound in and out run together."
 	case run.Kind == Preparing:
 		words = "One moment."
 	case run.Kind == Replaying:
@@ -525,12 +520,15 @@ func (s *stepper) showOverBand(p *page, r *Roomed) {
 	}
 	p.heading("replay", "Hear it again")
 	p.text("replay-what", words)
-	from := len(p.Items)
-	p.add(screen.Item{ID: "hear-own", Role: screen.Button, Label: "Hear it over the band", Disabled: off})
-	if r.Problem == "" && r.reached() > 1 {
-		p.add(screen.Item{ID: "hear-chorus", Role: screen.Button, Label: "This chorus", Disabled: off})
+	if off { // nothing can sound
+		return
 	}
-	p.add(screen.Item{ID: "hear-stop", Role: screen.Button, Label: "Stop", Disabled: off || run.Kind != Preparing && run.Kind != Replaying})
+	from := len(p.Items)
+	p.button("hear-own", "Hear it over the band")
+	if r.Problem == "" && r.reached() > 1 {
+		p.button("hear-chorus", "This chorus")
+	}
+	p.add(screen.Item{ID: "hear-stop", Role: screen.Button, Label: "Stop", Disabled: run.Kind != Preparing && run.Kind != Replaying})
 	p.row(84, from)
 }
 

@@ -336,11 +336,7 @@ func (s *stepper) check(c Checked) {
 		return
 	}
 	s.checked, s.slipAt = s.in.Sound.Opened, s.in.Sound.Slip
-	text := "The two chirps did not reach the microphone, so the sound delay is the one that was measured earlier, and early and late may be off. "
-	if s.guessed {
-		text = "The two chirps did not reach the microphone, so the sound delay is a guess, and early and late may be off. "
-	}
-	s.tell(Notice{unheardCheck, text + "Turn the speaker up and choose Measure the sound delay in the settings."})
+	s.tell(Notice{unheardCheck, "The two chirps did not reach the microphone, so early and late may be off. Turn the speaker up and measure the sound delay in the settings."})
 }
 
 // hint draws from a take what it tells of the round trip.

@@ -307,7 +307,7 @@ func (s *stepper) showCheck(p *page) {
 		p.text("heard", "Nothing heard yet.")
 	}
 	if s.loud {
-		p.styled("loud", screen.Warning, "That was too loud. Move the harp a hand's width away, or turn the microphone down.")
+		p.styled("loud", screen.Note, "That was too loud. Move the harp a hand's width away, or turn the microphone down.")
 	}
 	s.showMics(p, 2)
 	s.doubts(p)
@@ -372,13 +372,13 @@ func (s *stepper) doubts(p *page) {
 		return
 	}
 	if snd.Bluetooth {
-		p.styled("bluetooth", screen.Warning, "This looks like Bluetooth. Its delay wanders, so timing can not be judged well. Use headphones with a cable and the built-in microphone if you can. You may go on.")
+		p.styled("bluetooth", screen.Note, "This looks like Bluetooth: its delay wanders, so timing can not be judged well. A cable is better.")
 	}
 	if narrow := snd.Rate <= 16000 || snd.InputRate > 0 && snd.InputRate <= 16000; narrow {
-		p.styled("narrow", screen.Warning, "The microphone delivers telephone sound (16 kHz). Pitch and timing still work; the brightness of your tone is lost.")
+		p.styled("narrow", screen.Note, "The microphone delivers telephone sound (16 kHz): the brightness of your tone is lost.")
 	}
 	if snd.Processing != "" {
-		p.styled("processing", screen.Warning, "The system still changes the sound: "+snd.Processing+". Notes may be cut short. Switch it off in the sound settings if you can.")
+		p.styled("processing", screen.Note, "The system still changes the sound: "+snd.Processing+". Notes may be cut short. Switch it off if you can.")
 	}
 }
 
@@ -427,9 +427,7 @@ func (s *stepper) showMeasure(p *page) {
 		p.quiet("measure", "Measure again")
 		return
 	}
-	if s.showAsleep(p) {
-		p.button("mic", "Turn the microphone on")
-	}
+	s.needMic(p, "To measure you need the microphone.")
 	p.text("why", "Sound takes a moment to leave the computer and to come back. Once this is measured, late means late. It takes about five seconds.")
 	s.showOut(p)
 	if m := s.measured; m != nil {
@@ -509,7 +507,7 @@ func (s *stepper) showLesson(p *page) {
 	}
 	if d.Harp.Key != s.settings.Key {
 		mine := s.settings.Key.String()
-		p.styled("other-harp", screen.Warning, fmt.Sprintf("Take %s %s harp. Yours is set to %s.", article(key), key, mine))
+		p.styled("other-harp", screen.Note, fmt.Sprintf("Take %s %s harp. Yours is set to %s.", article(key), key, mine))
 		p.button("my-harp", "Play it on my "+mine+" harp")
 	}
 	c := s.asked()
@@ -566,7 +564,7 @@ func (s *stepper) showLesson(p *page) {
 		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
 	default:
 		if !s.showAsleep(p) {
-			p.text("no-mic", "To play or hear this drill, turn the microphone on.")
+			p.styled("no-mic", screen.Note, "To play or hear this drill you need the microphone.")
 		}
 		p.primary("mic", "Turn the microphone on")
 	}
@@ -630,22 +628,22 @@ func (s *stepper) showDelay(p *page) {
 	case s.unchecked():
 		p.styled("check-first", screen.Quiet, "Two chirps before the count-in check the sound delay. Wait for the count-in.")
 	case s.guessed:
-		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
+		p.styled("uncalibrated", screen.Note, uncalibrated)
 		p.button("calibrate", "Measure the sound delay")
 	case s.slipped():
-		p.styled("slipped", screen.Warning, "The sound delay has changed since it was measured.")
+		p.styled("slipped", screen.Note, "The sound delay has changed since it was measured.")
 		p.button("calibrate", "Measure the sound delay again")
 	case s.settings.Phones && s.sure != snd.Opened && s.earlier != snd.Opened:
-		p.text("earlier", "The sound delay was measured at an earlier opening. It can be another one each time the microphone is opened, by up to 30 ms. Measuring again takes ten seconds.")
+		p.styled("earlier", screen.Note, "The sound delay was measured at an earlier opening. By now it may be off by up to 30 ms.")
 		p.button("calibrate", "Measure the sound delay again")
 	}
 	if !s.settings.Phones && snd.Loud && len(s.drill.Chords) > 0 {
-		p.text("click-only", clickOnly)
+		p.styled("click-only", screen.Note, clickOnly)
 	}
 }
 
 // clickOnly tells why no band sounds.
-const clickOnly = "Your speaker is loud, so only the click sounds while you play: the band would get into the microphone. For the band, turn the speaker down or use headphones."
+const clickOnly = "Your speaker is loud, so only the click sounds while you play. For the band, turn it down or use headphones."
 
 // showToggle asks whether the next take shows what is played.
 func (s *stepper) showToggle(p *page) {
@@ -777,7 +775,7 @@ func (s *stepper) showPlaying(p *page) {
 		p.comb(h, "What to play now and next")
 	}
 	if run.ClickOnly {
-		p.text("click-only", clickOnly)
+		p.styled("click-only", screen.Note, clickOnly)
 	}
 	p.add(screen.Item{ID: "stop", Role: screen.Button, Style: screen.Primary, Label: "Stop", Disabled: run.Kind == Grading})
 	p.Focus = "stop"
@@ -791,104 +789,136 @@ func (s *stepper) showResult(p *page) {
 	t := s.take
 	r := t.Result
 	p.Title = "Result - Reedwell"
+	s.showAdvice(p, r)
+	s.notes(p)
+	for i, o := range s.opened {
+		p.styled(fmt.Sprintf("opened-%d", i+1), screen.Good, "Open now: "+o+".")
+		p.Live += " Open now: " + o + "."
+	}
+	s.showCaveats(p, t)
+	s.showOn(p, t)
+	s.showOutcome(p, r)
+	if !t.Left || t.Spec != nil {
+		s.showToggle(p)
+	}
+}
+
+// showAdvice says first what to do, the weightiest in large letters, and then how the take went.
+func (s *stepper) showAdvice(p *page, r grade.Result) {
+	if r.Problem != "" {
+		p.title("This take could not be judged")
+		p.text("problem", r.Problem)
+		p.text("not-counted", "It is not counted.")
+		p.Live = "This take could not be judged. " + r.Problem
+		return
+	}
+	p.title(s.name())
+	advice := r.Summary[:min(len(r.Summary), mostAdvice)]
+	if len(advice) == 0 {
+		advice = []string{"Just so. Play it like that again."}
+	}
+	for i, line := range advice {
+		style := screen.Plain
+		if i == 0 {
+			style = screen.Title
+		}
+		p.styled(fmt.Sprintf("work-%d", i+1), style, line)
+	}
+	style, words := screen.Off, s.score(r)
+	if r.Passed {
+		style = screen.Good
+	}
+	p.styled("score", style, words)
+	p.Live = advice[0] + " " + words
+	switch e := s.entry(s.drill.ID); {
+	case s.part.only():
+		p.styled("towards", screen.Quiet, partFree)
+	case s.free():
+		p.styled("towards", screen.Quiet, sungFree)
+	case s.lick != noLick:
+		if r := s.licks[s.lickKey()]; r.Takes > 1 { // after one it is said already
+			p.styled("towards", screen.Quiet, recordWords(r))
+		}
+	case !s.atTempo():
+		p.styled("towards", screen.Quiet, fmt.Sprintf("Played at %.0f beats a minute. Takes count from %.0f.", s.drill.Tempo, e.Tempo))
+	case e.Lately != "":
+		p.styled("towards", screen.Quiet, e.Lately)
+	}
+}
+
+// mostAdvice is how many things to work on are told: nobody minds more at once. Our choice.
+const mostAdvice = 3
+
+// score is the verdict on a take in a sentence.
+func (s *stepper) score(r grade.Result) string {
 	good := 0
 	for _, n := range r.Notes {
 		if n.Good {
 			good++
 		}
 	}
-	next, open := s.next()
-	open = open && !s.free()
-	switch {
-	case r.Problem != "":
-		p.title("This take could not be judged")
-		p.styled("problem", screen.Warning, r.Problem)
-		p.text("not-counted", "It is not counted.")
-		p.Live = "This take could not be judged. " + r.Problem
-	default:
-		head := "Not yet"
-		style := screen.Off
-		if r.Passed {
-			head, style = "A good take", screen.Good
-		}
-		p.title(head)
-		share := fmt.Sprintf("%.0f %%", math.Floor(r.Share*100+1e-9)) // 79.9 is not 80
-		score := fmt.Sprintf("%s of what is measured is right. A good take needs %s.", share, percent(grade.PassShare))
-		if s.counted() && len(r.Notes) > 0 {
-			score = fmt.Sprintf("%d of %s right (%s). A good take needs %s.", good, plural(len(r.Notes), "note"), share, percent(grade.PassShare))
-		}
-		p.styled("score", style, score)
-		p.Live = head + ". " + score
+	share := fmt.Sprintf("%.0f %%", math.Floor(r.Share*100+1e-9)) // 79.9 is not 80
+	words := share + " of what is measured is right"
+	if s.counted() && len(r.Notes) > 0 {
+		words = fmt.Sprintf("%d of %s right (%s)", good, plural(len(r.Notes), "note"), share)
 	}
-	s.notes(p)
-	for i, o := range s.opened {
-		p.styled(fmt.Sprintf("opened-%d", i+1), screen.Good, "Open now: "+o+".")
-		p.Live += " Open now: " + o + "."
+	if r.Passed {
+		return "A good take: " + words + "."
 	}
-	if e := s.entry(s.drill.ID); r.Problem == "" {
-		switch {
-		case s.part.only():
-			p.text("towards", partFree)
-		case s.free():
-			p.text("towards", sungFree)
-		case s.lick != noLick:
-			if r := s.licks[s.lickKey()]; r.Takes > 1 { // after one it is said already
-				p.text("towards", recordWords(r))
-			}
-		case !s.atTempo():
-			p.text("towards", fmt.Sprintf("Played at %.0f beats a minute. Takes count from %.0f.", s.drill.Tempo, e.Tempo))
-		case e.Lately != "":
-			p.text("towards", e.Lately)
-		}
-	}
+	return fmt.Sprintf("Not yet: %s. %s make a good take.", words, percent(grade.PassShare))
+}
+
+// showCaveats tells what the verdict on a take may be wrong about.
+func (s *stepper) showCaveats(p *page, t *Take) {
 	if t.Lost > 0 && t.Left {
-		p.styled("lost", screen.Warning, fmt.Sprintf("Of this take %s are missing, so it is not counted. A note missing there is not your fault.", seconds(t.Lost)))
+		p.styled("lost", screen.Note, fmt.Sprintf("Of this take %s are missing, so it is not counted. A note missing there is not your fault.", seconds(t.Lost)))
 	} else if t.Lost > 0 {
 		lost := fmt.Sprintf("The device lost %s of sound in this take. A note missing there may not be your fault.", ms(t.Lost))
 		if !t.Counted {
 			lost += " The take is not counted."
 		}
-		p.styled("lost", screen.Warning, lost)
+		p.styled("lost", screen.Note, lost)
 	}
 	if t.Moved {
-		p.styled("moved", screen.Warning, "The sound delay changed in the middle of this take, so early and late may be off.")
+		p.styled("moved", screen.Note, "The sound delay changed in the middle of this take, so early and late may be off.")
 	}
 	if t.Shift != 0 {
 		way := "later"
 		if t.Shift < 0 {
 			way = "earlier"
 		}
-		p.styled("shifted", screen.Quiet, fmt.Sprintf("The clicks came back %s %s than measured before. That is taken out of this take and of those to come.", ms(t.Shift), way))
+		p.styled("shifted", screen.Note, fmt.Sprintf("The clicks came back %s %s than measured before. That is taken out of this take and of those to come.", ms(t.Shift), way))
 	}
 	if s.guessed {
-		p.styled("uncalibrated", screen.Warning, "Not calibrated: the sound delay is a guess, so early and late may be off.")
+		p.styled("uncalibrated", screen.Note, uncalibrated)
 	}
-	if s.showAsleep(p) {
-		p.button("mic", "Turn the microphone on")
-	}
-	if len(r.Summary) > 0 && r.Problem == "" { // a problem stands above already
-		p.heading("work", "Work on this")
-		for i, line := range r.Summary {
-			if i == 3 {
-				break
-			}
-			p.text(fmt.Sprintf("work-%d", i+1), fmt.Sprintf("%d. %s", i+1, line))
-		}
-	}
-	from := len(p.Items)
+}
+
+// uncalibrated tells of a delay that was never measured.
+const uncalibrated = "Not calibrated: early and late may be off."
+
+// showOn leads on from a result.
+func (s *stepper) showOn(p *page, t *Take) {
+	r := t.Result
+	s.needMic(p, "To play again you need the microphone.")
 	if t.Left && t.Spec == nil {
 		p.primary("back", "Go on")
-		s.showOutcome(p, r)
 		return
 	}
-	if open && r.Passed && r.Problem == "" {
+	next, open := s.next()
+	open = open && !s.free()
+	onward := open && r.Passed && r.Problem == ""
+	if onward {
 		p.primary("next", next)
-		p.button("again", "Again")
 	} else {
 		p.primary("again", "Again")
-		if open {
-			p.button("next", next)
-		}
+	}
+	from := len(p.Items)
+	switch {
+	case onward:
+		p.button("again", "Again")
+	case open:
+		p.button("next", next)
 	}
 	if s.part.only() {
 		p.button("whole-drill", fmt.Sprintf("All %d bars", s.part.of))
@@ -903,17 +933,23 @@ func (s *stepper) showResult(p *page) {
 	p.quiet("back", s.returns())
 	p.row(40, from)
 	s.showRound(p)
-	s.showToggle(p)
-	if s.in.Sound.Rate > 0 && s.in.Now-s.rested > int64(restAfter*s.in.Sound.Rate) {
-		p.styled("rest", screen.Warning, "You have been at it for a while. Put the harp down for two minutes.")
-		p.quiet("rested", "Rested")
-	}
-	s.showOutcome(p, r)
+	s.showRest(p)
 }
 
-// showOutcome shows what was played and what is to be said of it, note by note.
+// showRest says when it is time to put the harp down.
+func (s *stepper) showRest(p *page) {
+	if s.in.Sound.Rate > 0 && s.in.Now-s.rested > int64(restAfter*s.in.Sound.Rate) {
+		p.styled("rest", screen.Note, "You have been at it for a while. Put the harp down for two minutes.")
+		p.quiet("rested", "Rested")
+	}
+}
+
+// showOutcome shows the marks, note by note and of the whole, and then what was played; where the chart has a column of its
+// own, what belongs to it stands under it.
 func (s *stepper) showOutcome(p *page, r grade.Result) {
 	if r.Problem == "" {
+		s.showNote(p, r)
+		s.showWhole(p, r)
 		c := chart(s.drill, s.in.Width)
 		outcomes(c, r, s.shown, s.chosen, s.inParts())
 		c.Trace = s.trace
@@ -921,13 +957,13 @@ func (s *stepper) showOutcome(p *page, r grade.Result) {
 			c.Cursor = s.drill.BeatAt(s.in.Run.Seconds)
 		}
 		p.chart(c, s.outcomeWords(r))
-		s.showReplay(p) // beside the chart, on which the cursor runs
-		s.showNote(p, r)
-		s.showWhole(p, r)
-	} else {
-		s.showReplay(p)
 	}
+	from := len(p.Items)
+	s.showReplay(p) // with the chart, on which the cursor runs
 	p.quiet("save-take", "Save the sound of this take")
+	for i := from; i < len(p.Items); i++ {
+		p.Items[i].Under = true
+	}
 }
 
 // next is what follows the open drill, in words, if anything does.
@@ -943,7 +979,7 @@ func (s *stepper) next() (words string, ok bool) {
 		return "Next lick: " + s.book.lesson.Licks[k].Title, true
 	}
 	e, ok := s.following()
-	return fmt.Sprintf("Next: level %d, %s", e.Level, e.Title), ok
+	return "Next: " + e.short(), ok
 }
 
 // inParts reports a take that is judged in parts and not note by note.
@@ -1075,8 +1111,7 @@ func (s *stepper) showPreferred(p *page) {
 		}
 		p.styled("delay", screen.Quiet, fmt.Sprintf("%s Microphone: %s, %d Hz.", state, s.micName(), s.in.Sound.Rate))
 	} else {
-		s.showAsleep(p)
-		p.button("mic", "Turn the microphone on")
+		s.needMic(p, "The microphone is off.")
 	}
 	p.heading("h-look", "Looks")
 	p.add(screen.Item{ID: "large", Role: screen.Toggle, Label: "Large text", On: s.settings.Large})

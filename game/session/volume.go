@@ -58,5 +58,5 @@ func (s *stepper) showVolume(p *page) {
 		p.add(screen.Item{ID: v.id, Role: screen.Choice, Group: "Click and band", Label: v.label, Detail: v.detail, On: s.settings.Volume == v.value})
 	}
 	p.row(52, from)
-	p.text("volume-care", "It holds for models and what you hear again, too. Turn the device down before you put headphones on: loud sound harms hearing for good. If your ears ring or sound dull afterwards, rest them; if that stays, see a doctor.")
+	p.styled("volume-care", screen.Quiet, "Loud sound harms hearing for good: turn the device down before you put headphones on. If your ears ring or sound dull afterwards, rest them; if that stays, see a doctor.")
 }

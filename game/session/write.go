@@ -472,7 +472,7 @@ func (s *stepper) showTools(p *page) {
 		options = append(options, d.partName(k))
 	}
 	p.add(screen.Item{ID: "part", Role: screen.Select, Label: "Which part", Options: options, Value: d.partName(d.part)})
-	s.needMic(p, "To hear it, turn the microphone on: sound in and out run together here.")
+	s.needMic(p, "To hear it you need the microphone: sound in and out run together.")
 	from = len(p.Items)
 	p.add(screen.Item{ID: "hear", Role: screen.Button, Label: "Hear it", Disabled: s.in.Sound.State != SoundOn})
 	p.button("try", "Try it as a student")
@@ -648,7 +648,7 @@ func (s *stepper) showRecording(p *page) {
 	p.add(screen.Item{ID: "bars", Role: screen.Slider, Label: "Bars", Min: 1, Max: recordBars, Step: 1, Now: float64(w.bars)})
 	s.doubts(p)
 	s.showDelay(p)
-	s.needMic(p, "To record, turn the microphone on.")
+	s.needMic(p, "To record you need the microphone.")
 	from := len(p.Items)
 	if s.in.Sound.State == SoundOn {
 		p.primary("start", "Record")

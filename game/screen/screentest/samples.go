@@ -44,7 +44,7 @@ func Drill() screen.Screen {
 		{ID: "from-bar", Role: screen.Select, Label: "From bar", Options: []string{"1", "2", "3"}, Value: "1", Row: 32},
 		{ID: "to-bar", Role: screen.Select, Label: "To bar", Options: []string{"1", "2", "3"}, Value: "3", Row: 32},
 		{ID: "live", Role: screen.Toggle, Label: "Show what I play while I play", Detail: "At least one good take has to be played without it.", On: true},
-		{ID: "uncalibrated", Role: screen.Text, Style: screen.Warning, Label: "Not calibrated: the sound delay is a guess, so early and late may be off."},
+		{ID: "uncalibrated", Role: screen.Text, Style: screen.Note, Label: "Not calibrated: early and late may be off."},
 		{ID: "play", Role: screen.Button, Style: screen.Primary, Label: "Play", Row: 30},
 		{ID: "hear", Role: screen.Button, Label: "Hear it", Row: 30},
 		{ID: "step", Role: screen.Button, Label: "One note at a time"},
