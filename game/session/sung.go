@@ -81,12 +81,14 @@ func (s *stepper) showSinging(p *page) {
 	if s.sung == nil || s.sung.Problem != "" {
 		p.text("how", "Press, breathe in, then sing, hum or whistle one note for two seconds, in any octave. Then you are told which bend of your harp is that note, and bend to it by ear.")
 	}
-	if s.showAsleep(p) || s.in.Sound.State != SoundOn {
-		p.primary("mic", "Turn the microphone on")
-		p.quiet("back", "Back to the drill")
-		return
-	}
 	switch {
+	case s.in.Sound.State == SoundOpening:
+		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
+		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
+		p.Focus = "back"
+	case s.in.Sound.State != SoundOn:
+		s.showAsleep(p)
+		p.primary("mic", "Turn the microphone on")
 	case s.sung == nil:
 		p.primary("sing", "Sing a note")
 	case s.sung.Problem != "":

@@ -277,7 +277,7 @@ func TestShiftedTakeIsTheSavedOne(t *testing.T) {
 		}
 	}
 	score, _ := r.item("score")
-	if !strings.HasPrefix(score.Label, "3 of 6 notes") || good != 3 {
+	if !strings.HasPrefix(score.Label, "Not yet: 3 of 6 notes") || good != 3 {
 		t.Errorf("the screen says %q, the file has %d good notes; want 3 of 6", score.Label, good)
 	}
 }

@@ -261,7 +261,7 @@ func TestSavedTakeIsTheGradedOne(t *testing.T) {
 			good++
 		}
 	}
-	if want := fmt.Sprintf("%d of %d notes right", good, len(d.Targets)); good != 2 || !strings.HasPrefix(score.Label, want) {
+	if want := fmt.Sprintf("Not yet: %d of %d notes right", good, len(d.Targets)); good != 2 || !strings.HasPrefix(score.Label, want) {
 		t.Errorf("the screen says %q, the file %q; half the notes were left out", score.Label, want)
 	}
 }
