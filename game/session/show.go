@@ -372,7 +372,7 @@ func (s *stepper) doubts(p *page) {
 		return
 	}
 	if snd.Bluetooth {
-		p.styled("bluetooth", screen.Note, "This looks like Bluetooth: its delay wanders, so timing can not be judged well. A cable is better.")
+		p.styled("bluetooth", screen.Note, "This looks like Bluetooth: its delay wanders, so timing can not be judged well. A cable is better; you may go on.")
 	}
 	if narrow := snd.Rate <= 16000 || snd.InputRate > 0 && snd.InputRate <= 16000; narrow {
 		p.styled("narrow", screen.Note, "The microphone delivers telephone sound (16 kHz): the brightness of your tone is lost.")
