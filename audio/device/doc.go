@@ -1,7 +1,7 @@
 // Package device is the sound device: one stream that reads the microphone and writes
 // the loudspeaker by one count of frames, so that sample n in and sample n out are the
 // same instant plus one constant, the round trip. That count is the only clock. On a
-// computer too busy to keep the output fed the constant can move; Slip tells of some of it.
+// computer too busy to keep the output fed the constant can move; Slip tells of it a second later.
 //
 // [Open] returns a [Stream] at once and never blocks; the owner polls it. State starts
 // as Opening and becomes Running, Suspended or Failed; Err says in a sentence what

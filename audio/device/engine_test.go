@@ -177,25 +177,29 @@ func TestEngineThreads(t *testing.T) {
 
 func TestSlips(t *testing.T) {
 	var s slips
-	var got []int64
-	for n := 0; len(got) < 6; n++ {
+	const moved = 250 // callbacks of 20 ms: the output ran dry after five seconds
+	told := 0
+	for n := range 400 {
 		distance := int64(1000 + n*131%256) // steps of callbacks that do not fit each other
-		if n >= 250 {
-			distance += 342 // the output ran dry in the fifth or sixth second
+		if n >= moved {
+			distance += 342
 		}
-		if slip, ok := s.add(distance, 960); ok {
-			got = append(got, slip)
+		slip, ok := s.add(distance, 960)
+		if !ok {
+			continue
+		}
+		switch {
+		case n < moved && (slip < -15 || slip > 15):
+			t.Errorf("slip %d before anything moved, want 0 +-15", slip)
+		case n >= moved+63 && (slip < 342-15 || slip > 342+15):
+			t.Errorf("slip %d, %.2f s after it moved by 342, want that +-15", slip, float64(n-moved)*0.02)
+		}
+		if n >= moved {
+			told++
 		}
 	}
-	for i, slip := range got {
-		want := int64(0)
-		if i >= 5 {
-			want = 342
-		}
-		if slip < want-15 || slip > want+15 {
-			t.Errorf("slips = %v, want 0 five times, then 342, +-15", got)
-			break
-		}
+	if told < 10 {
+		t.Errorf("told %d times in three seconds, want four a second", told)
 	}
 }
 

@@ -342,11 +342,13 @@ func (s *stepper) check(c Checked) {
 // hint draws from a take what it tells of the round trip.
 func (s *stepper) hint(t *Take) {
 	switch {
+	case t.Moved: // after the clicks, which tell of nothing then
+		s.checked = 0
 	case t.Clicks && (t.Shift != 0 || s.guessed):
 		s.know(Delay{Seconds: t.Trip})
 	case t.Clicks:
 		s.confirm()
-	case t.Moved || t.Lost > 0:
+	case t.Lost > 0:
 		s.checked = 0
 	}
 }

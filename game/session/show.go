@@ -808,7 +808,7 @@ func (s *stepper) showAdvice(p *page, r grade.Result) {
 	if r.Problem != "" {
 		p.title("This take could not be judged")
 		p.text("problem", r.Problem)
-		p.text("not-counted", "It is not counted.")
+		p.text("not-counted", "It is not counted, and nothing you have earned is lost.")
 		p.Live = "This take could not be judged. " + r.Problem
 		return
 	}
@@ -870,16 +870,18 @@ func (s *stepper) score(r grade.Result) string {
 
 // showCaveats tells what the verdict on a take may be wrong about.
 func (s *stepper) showCaveats(p *page, t *Take) {
-	if t.Lost > 0 && t.Left {
+	switch { // where it is the problem it stands above already
+	case t.Result.Problem != "":
+	case t.Lost > 0 && t.Left:
 		p.styled("lost", screen.Note, fmt.Sprintf("Of this take %s are missing, so it is not counted. A note missing there is not your fault.", seconds(t.Lost)))
-	} else if t.Lost > 0 {
+	case t.Lost > 0:
 		lost := fmt.Sprintf("The device lost %s of sound in this take. A note missing there may not be your fault.", ms(t.Lost))
 		if !t.Counted {
 			lost += " The take is not counted."
 		}
 		p.styled("lost", screen.Note, lost)
 	}
-	if t.Moved {
+	if t.Moved && t.Result.Problem == "" {
 		p.styled("moved", screen.Note, "The sound delay changed in the middle of this take, so early and late may be off.")
 	}
 	if t.Shift != 0 {

@@ -80,10 +80,9 @@ func (s *Stage) lookAt(rate int) {
 	heard, t := r.again.heard, r.again.take
 	out := &session.Roomed{Setting: *r.room, Rate: rate, Frames: heard.Frames, Lost: float64(r.lost) / float64(rate)}
 	if t.Clicks {
-		r.slip = r.base // what moved before is known by the clicks
 		s.take = &session.Take{Drill: r.drill, Clicks: true, Trip: t.Trip, Shift: t.Shift}
 	}
-	out.Moved = math.Abs(float64(s.dev.Slip()-r.slip)) > clickMoved*float64(rate)
+	out.Moved = s.moved(&r, rate) > clickMoved
 	report, err := free.Look(heard, *r.room)
 	switch {
 	case errors.Is(err, free.ErrNothing):

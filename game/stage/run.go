@@ -3,6 +3,7 @@ package stage
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -66,10 +67,11 @@ type run struct {
 	again    *again      // of a take that is over
 	kept     int         // of sound, in the vault
 
-	late int64 // the device's count of late frames before
-	slip int64 // the device's slip before
-	base int64 // and a while after the count-in
-	lost int64 // frames lost within the run
+	late  int64   // the device's count of late frames before
+	slip  int64   // the device's slip before
+	base  int64   // and at the end of the count-in
+	ended float64 // when all of a take was captured, in seconds of the Tick
+	lost  int64   // frames lost within the run
 }
 
 // recording reports a run that is a take.
@@ -209,11 +211,11 @@ func (s *Stage) move(rate int) {
 			s.cut("The computer was too slow to start the band in time, so the take was stopped. Close other programs and try again.")
 			return
 		}
-		if r.got <= r.before+int64((r.drill.Time(0)+slipLag)*float64(rate)) {
+		if r.got <= r.before+int64(r.drill.Time(0)*float64(rate)) {
 			r.base = s.dev.Slip()
 		}
 		if r.got == r.wanted {
-			r.kind, r.shown = session.Grading, false
+			r.kind, r.shown, r.ended = session.Grading, false, s.tick.Seconds
 			if !r.graded() {
 				r.kind = session.Writing
 			}
@@ -322,9 +324,22 @@ func (s *Stage) schedule(samples []float32, trip float64, length, around int64, 
 	s.dev.Play(r.start, samples)
 }
 
-// slipLag is how long after a slip the device tells of it at most, in seconds: it looks
-// once a second.
+// slipLag is how long after a slip the device tells of it, in seconds: it looks back over one. A take waits for that, so that what
+// moved towards its end is told too.
 const slipLag = 1.0
+
+// moved is by how many seconds the round trip has moved since the clicks told of it or, where they were not heard, since the take began.
+func (s *Stage) moved(r *run, rate int) float64 {
+	from := r.slip
+	if r.again.take.Clicks {
+		from = r.base
+	}
+	return math.Abs(float64(s.dev.Slip()-from)) / float64(rate)
+}
+
+// unfitMoved is by how many seconds the round trip must have moved for a take not to be graded: the 10 ms that marks are good to,
+// which two devices' clocks creep apart in a minute and a half at 110 parts in a million. Our choice.
+const unfitMoved = 0.010
 
 // leastWhole is the loss in seconds from which a take is not counted: enough to lose a
 // short note. Our choice.
@@ -332,17 +347,15 @@ const leastWhole = 0.1
 
 // grade works out a take that is over and enters it in the player's progress.
 func (s *Stage) grade(rate int) {
-	if !s.heardAgain(rate) {
+	if !s.heardAgain(rate) || s.tick.Seconds < s.run.ended+slipLag {
 		return
 	}
 	r := s.run
 	s.run = run{}
-	t := s.enter(&r, rate)
+	moved := s.moved(&r, rate)
+	t := s.enter(&r, rate, unfit(moved, float64(r.lost)/float64(rate)))
 	s.level.grade(t.Result, t.Frames, rate)
-	if t.Clicks {
-		r.slip = r.base // what moved before is known by the clicks
-	}
-	t.Moved = math.Abs(float64(s.dev.Slip()-r.slip)) > clickMoved*float64(rate)
+	t.Moved = moved > clickMoved
 	if r.lost > 0 {
 		s.spare = min(0.1, s.spare+0.05) // more room at the next opening
 	}
@@ -350,11 +363,26 @@ func (s *Stage) grade(rate int) {
 	s.take = t
 }
 
-// enter grades a take that was heard again and enters it in the player's progress.
-func (s *Stage) enter(r *run, rate int) *session.Take {
+// unfit says why a take can not be judged in which the round trip moved by so many seconds and so many seconds of sound were lost, or "".
+func unfit(moved, lost float64) string {
+	switch {
+	case moved > unfitMoved:
+		return "The sound delay changed in the middle of it, so nobody can tell what was early and what was late. That was the computer and not you. Close other programs and play it again."
+	case lost > leastWhole:
+		return fmt.Sprintf("%.1f seconds of sound were lost on the way from the microphone, so notes may be missing that you played. That was the computer and not you. Close other programs and play it again.", lost)
+	}
+	return ""
+}
+
+// enter grades a take that was heard again and enters it in the player's progress. One that is unfit, and why, is judged only where
+// it is good all the same: what the device did to it has made nothing right.
+func (s *Stage) enter(r *run, rate int, why string) *session.Take {
 	heard, t := r.again.heard, r.again.take
 	t.Drill, t.Rate, t.Lost = r.drill, rate, float64(r.lost)/float64(rate)
 	res := grade.Take(r.drill, heard)
+	if why != "" && !res.Passed && res.Problem == "" {
+		res.Problem = why
+	}
 	t.Frames, t.Result = heard.Frames, res
 	target := s.target(r.drill.ID)
 	if r.lick != "" {

@@ -93,11 +93,23 @@ func TestCalibrationByPlayingOnClicks(t *testing.T) {
 	}
 }
 
-// faulty is a fake that can be paused, be late and slip.
+// faulty is a fake that can be paused, be late, slip and lose sound.
 type faulty struct {
 	*device.Fake
 	held       bool
 	late, slip int64
+	lose, gap  int64 // frames to be lost, and those that were since the last block
+}
+
+func (f *faulty) Read(read func(device.Block)) {
+	f.Fake.Read(func(b device.Block) {
+		if f.lose > 0 {
+			f.lose, f.gap = f.lose-int64(len(b.In)), f.gap+int64(len(b.In))
+			return
+		}
+		b.Gap, f.gap = b.Gap+f.gap, 0
+		read(b)
+	})
 }
 
 func (f *faulty) State() device.State {
@@ -148,6 +160,44 @@ func TestSoundIsPausedInATake(t *testing.T) {
 	r.on("drill")
 	r.take()
 	r.says("A good take")
+}
+
+// A take that the device spoiled is not graded: the player is told why, it is no failed one, and what was earned stays. One that is good
+// all the same counts.
+func TestDeviceSpoilsATake(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		faults player.Faults
+		spoil  func(f *faulty)
+		says   string
+		good   bool
+	}{
+		{"the delay moves by 20 ms", player.Faults{Drop: 2}, func(f *faulty) { f.slip = 960 }, "The sound delay changed in the middle of it", false},
+		{"the delay moves by 20 ms the other way", player.Faults{Drop: 2}, func(f *faulty) { f.slip = -960 }, "The sound delay changed in the middle of it", false},
+		{"a gap of 0.3 s", player.Faults{Drop: 2}, func(f *faulty) { f.lose = 14400 }, "0.3 seconds of sound were lost", false},
+		{"the delay moves by 6 ms", player.Faults{Drop: 2}, func(f *faulty) { f.slip = 288 }, "Not yet", false},
+		{"a good take, the delay moves by 20 ms", player.Faults{}, func(f *faulty) { f.slip = 960 }, "A good take", true},
+	} {
+		r, f := bad(t)
+		r.take()
+		r.says("1 take of 1 good")
+		r.perform = well(c.faults)
+		r.press("again")
+		r.wait(8)
+		c.spoil(f)
+		r.until("result", 120)
+		r.says(c.says)
+		if spoilt := !c.good && c.says != "Not yet"; spoilt {
+			r.says("nothing you have earned is lost")
+			r.never("Not yet")
+			r.press("change")
+			r.says("1 take of 1 good")
+		} else {
+			r.never("could not be judged")
+			r.press("change")
+			r.says(map[bool]string{true: "2 takes of 2 good", false: "1 take of 2 good"}[c.good])
+		}
+	}
 }
 
 func TestBandComesTooLate(t *testing.T) {

@@ -228,7 +228,7 @@ func (s *Stage) hearLeft() {
 		r.again = s.align(r, rate)
 		s.level = level
 	case !r.again.step(r):
-		t := s.enter(r, rate)
+		t := s.enter(r, rate, "")
 		t.Left = true
 		if r.lick == "" && !r.part && s.target(r.drill.ID) > 0 {
 			d := r.drill
