@@ -103,8 +103,8 @@ func (s *Stream) Late() int64 { return s.port.late() }
 
 // Slip is how many frames the output has fallen behind the input since the stream began:
 // on a busy computer the output can run dry without any frame being lost by count, and
-// the round trip is another from then on. It is looked at once a second. On the desktop it
-// is good to some 4 ms; the browser hides most of what happens, and there only that it has
+// the round trip is another from then on. On the desktop it is told four times a second, good to
+// some 2 ms and 1.25 s after the change at the latest; the browser looks once a second and hides most of what happens, and there only that it has
 // changed says something, not by how much. When it has changed by more than 5 ms since a
 // calibration, calibrate again. It does not find every change: check takes as well.
 func (s *Stream) Slip() int64 { return s.port.slip() }

@@ -175,6 +175,7 @@ func TestEngineThreads(t *testing.T) {
 	}
 }
 
+// What moved is told whole after a second and a quarter, and nothing before it moves.
 func TestSlips(t *testing.T) {
 	var s slips
 	const moved = 250 // callbacks of 20 ms: the output ran dry after five seconds

@@ -195,7 +195,7 @@ func TestDeviceSpoilsATake(t *testing.T) {
 		} else {
 			r.never("could not be judged")
 			r.press("change")
-			r.says(map[bool]string{true: "2 takes of 2 good", false: "1 take of 2 good"}[c.good])
+			r.says(map[bool]string{true: "2 of the last 2 takes good", false: "1 of the last 2 takes good"}[c.good])
 		}
 	}
 }
