@@ -59,7 +59,7 @@ func (e *Ear) reed(n int, m *pitch.Estimate, tonal float64) bool {
 		}
 		c := dsp.Cents(to, from)
 		up += c
-		most = math.Max(most, math.Abs(c))
+		most = max(most, math.Abs(c))
 	}
 	if up < attackDown || up > attackUp || most > attackShare*math.Abs(up)+attackCents {
 		a.begun = 0
@@ -67,9 +67,9 @@ func (e *Ear) reed(n int, m *pitch.Estimate, tonal float64) bool {
 	}
 	top, before, floor := e.at(n+ahead).Power, e.at(n-riseFrames).Power, math.Inf(1)
 	for i := n - riseBack; i <= n-riseFrames; i++ {
-		floor = math.Min(floor, e.at(i).Power)
+		floor = min(floor, e.at(i).Power)
 	}
-	if top > before*dsp.Power(attackDB) && before < math.Max(4*floor, top*1e-4) {
+	if top > before*dsp.Power(attackDB) && before < max(4*floor, top*1e-4) {
 		a.begun = n
 	}
 	if n-e.jumped <= riseFrames && n-a.proven <= stepFrames {
@@ -89,7 +89,7 @@ func (e *Ear) early(n int, m *pitch.Estimate, tonal float64) float64 {
 			return tonal
 		}
 	}
-	return math.Max(tonal, tone(e.at(n+ahead)))
+	return max(tonal, tone(e.at(n+ahead)))
 }
 
 const (

@@ -125,13 +125,13 @@ func (e *Ear) chord(n int, f *Frame) {
 	voices := [3]Voice{{F0: p.F0}}
 	count := 1
 	for _, o := range p.Others {
-		if o.F0 > 0 && (math.Abs(o.Level) < chordDB || math.Max(o.F0/p.F0, p.F0/o.F0) < neighbour) && e.together(n, o.F0) && e.together(n, p.F0) && c.now(n, p, o) {
+		if o.F0 > 0 && (math.Abs(o.Level) < chordDB || max(o.F0/p.F0, p.F0/o.F0) < neighbour) && e.together(n, o.F0) && e.together(n, p.F0) && c.now(n, p, o) {
 			voices[count] = Voice(o)
 			count++
 		}
 	}
 	if count == 1 && c.told > 0 && (c.proven && n-c.told < provenHold || n-c.told < driftHold) && e.octaveOver(p.F0) {
-		voices[count] = Voice{F0: 2 * p.F0, Level: math.Max(octaveLeast, p.Locks.Above)}
+		voices[count] = Voice{F0: 2 * p.F0, Level: max(octaveLeast, p.Locks.Above)}
 		count++
 	}
 	if count == 1 {
@@ -183,7 +183,7 @@ func (c *chords) now(n int, p *pitch.Estimate, o pitch.Voice) bool {
 			return true // an octave: it has no clear lines
 		}
 		d := dsp.DB(its) - dsp.DB(main)
-		lo, hi = math.Min(lo, d), math.Max(hi, d)
+		lo, hi = min(lo, d), max(hi, d)
 	}
 	return hi-lo < swingDB
 }
@@ -198,7 +198,7 @@ func (c *chords) clearPower(pow []float64, of, beside float64) float64 {
 			break
 		}
 		if j := math.Floor(nu*c.binHz/beside + 0.5); j < 1 || math.Abs(nu-j*beside/c.binHz) > nowClear {
-			total += math.Max(pow[b], math.Max(pow[b-1], pow[b+1]))
+			total += max(pow[b], max(pow[b-1], pow[b+1]))
 		}
 	}
 	return total
@@ -218,7 +218,7 @@ func (e *Ear) octaveOver(hz float64) bool {
 func (c *chords) loudest(n int) float64 {
 	p := 0.0
 	for i := range min(apartFrames, n+1) {
-		p = math.Max(p, c.window[(n-i)%kept].Power)
+		p = max(p, c.window[(n-i)%kept].Power)
 	}
 	return p
 }

@@ -20,7 +20,7 @@ func (e *Ear) judge(n int) Frame {
 	e.repair(n)
 	m := e.at(n)
 	f := Frame{At: int64(n) * int64(e.hop), F0: m.F0, Brightness: m.Centroid,
-		Level: math.Max(Floor, dsp.DB(m.Power))}
+		Level: max(Floor, dsp.DB(m.Power))}
 	tonal := 0.0
 	if m.F0 > 0 {
 		tonal = e.tonal(n, m)
@@ -127,13 +127,13 @@ func (e *Ear) tonal(n int, m *pitch.Estimate) float64 {
 			right++
 		}
 	}
-	stay := math.Max(left, right) / ahead
+	stay := max(left, right) / ahead
 	return stay * stay * tone(m)
 }
 
 // tone is how much of the sound the tone of m is: 0 for half of it and less, 1 for nearly all.
 func tone(m *pitch.Estimate) float64 {
-	return math.Min(1, math.Max(0, (m.Share-0.5)/0.35))
+	return min(1, max(0, (m.Share-0.5)/0.35))
 }
 
 const (
@@ -228,7 +228,7 @@ func hole(f, g float64) bool {
 
 // swing counts how often the pitch, f Hz now, has turned round.
 func (e *Ear) swing(f float64) {
-	lo, hi := math.Min(e.lowest, f), math.Max(e.highest, f)
+	lo, hi := min(e.lowest, f), max(e.highest, f)
 	if e.lowest == 0 || hi/lo > vibratoRange {
 		e.lowest, e.highest, e.extreme, e.turns, e.rising, e.since = f, f, f, 0, false, 0
 		return
@@ -238,7 +238,7 @@ func (e *Ear) swing(f float64) {
 	switch {
 	case e.rising == (f > e.extreme):
 		e.extreme = f
-	case math.Max(f, e.extreme)/math.Min(f, e.extreme) > vibratoLeast:
+	case max(f, e.extreme)/min(f, e.extreme) > vibratoLeast:
 		if e.since < vibratoQuick || e.since > vibratoSlow {
 			e.turns = 0
 		}
@@ -291,7 +291,7 @@ func (e *Ear) still(n int) bool {
 		lo, hi := m.F0, m.F0
 		for j := i + 1; j <= i+steadySpan; j++ {
 			f := e.at(j).F0
-			lo, hi = math.Min(lo, f), math.Max(hi, f)
+			lo, hi = min(lo, f), max(hi, f)
 		}
 		if lo <= 0 || dsp.Cents(hi, lo) > steadyCents+noisyCents*(1-m.Share) {
 			return false
@@ -334,7 +334,7 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) bool {
 			if q.F0 > 0 && math.Abs(dsp.Cents(q.F0, o.F0)) < 60 {
 				found = true
 				level := dsp.DB(p.Tone) + q.Level
-				lo, hi = math.Min(lo, level), math.Max(hi, level)
+				lo, hi = min(lo, level), max(hi, level)
 				if i < from+4 {
 					first += q.Level
 					fall += level

@@ -55,8 +55,11 @@ func (d *Detector) choose(recent float64) int {
 		}
 		d.tried[cell] = d.turn
 		mark++
-		g, p, empty, fit := d.comb(nu, mark)
-		s := 0.5*g/sumG + 0.5*p/sumP - emptyWeight*empty
+		least := math.Inf(-1)
+		if count == readings {
+			least = d.best[count-1].score - goesOn
+		}
+		s, fit := d.comb(nu, mark, sumG, sumP, least)
 		f = fit * d.binHz
 		if recent > 0 && math.Abs(f/recent-1) < 0.03 {
 			s += goesOn
@@ -106,45 +109,62 @@ func (d *Detector) choose(recent float64) int {
 	return count
 }
 
-// comb lays teeth on the multiples of nu. It returns the summed weight and power
-// of the peaks on them, the share of empty teeth, low teeth counting most (1/k),
-// among those up to the highest full one, and nu fitted to the peaks.
-func (d *Detector) comb(nu float64, mark uint32) (g, p, empty, fit float64) {
-	var num, den float64
+// comb lays teeth on the multiples of nu. It rates them by the summed weight and power of the peaks on them, as parts
+// of sumG and sumP, less the share of empty teeth, low teeth counting most (1/k),
+// among those up to the highest full one, and fits nu to the peaks. It gives up, with a score of -Inf, once
+// it cannot come to least.
+func (d *Detector) comb(nu float64, mark uint32, sumG, sumP, least float64) (score, fit float64) {
+	var num, den, g, p float64
 	var gap, gaps, all, alls float64 // sums since and up to the highest full tooth
 	n := min(maxTeeth, int(float64(d.top)/nu))
+	most := d.weights[n]
+	end := d.peaks[len(d.peaks)-1].nu
+	restG, restP := sumG, sumP // of the peaks from passed on, which none of the teeth has reached
+	passed := 0
 	fit = nu
 	for k := 1; k <= n; k++ {
 		at := float64(k) * fit
+		// Half a bin is what a neighbouring line pulls a peak by; half a per cent
+		// is 9 cents; a tenth of f0 keeps teeth apart for the lowest.
+		tol := min(0.1*fit, 0.55+0.005*at)
+		if at-tol > end {
+			break // no more peaks
+		}
 		w := d.weight[k]
 		alls += w
 		full := 0.0
-		if i := d.near[int(at+0.5)]; i >= 0 {
-			pk := &d.peaks[i]
-			// Half a bin is what a neighbouring line pulls a peak by; half a per cent
-			// is 9 cents; a tenth of f0 keeps teeth apart for the lowest.
-			tol := min(0.1*fit, 0.55+0.005*at)
-			if off := pk.nu - at; off < tol && off > -tol && pk.used != mark {
-				pk.used = mark
-				g += pk.g
-				p += pk.pow
-				full = min(1, pk.g/filled)
-				num += pk.g * float64(k) * pk.nu
-				den += pk.g * float64(k*k)
-				if den > 0 {
-					fit = num / den
-				}
+		i := int(d.near[int(at+0.5)])
+		pk := &d.peaks[i]
+		if off := pk.nu - at; off < tol && off > -tol && pk.used != mark {
+			pk.used = mark
+			g += pk.g
+			p += pk.pow
+			full = min(1, pk.g/filled)
+			num += pk.g * float64(k) * pk.nu
+			den += pk.g * float64(k*k)
+			if den > 0 {
+				fit = num / den
 			}
 		}
 		gaps += w * (1 - full)
-		if full > 0 {
-			// Teeth passed so far count as far as this tooth is there.
-			gap += full * (gaps - gap)
-			all += full * (alls - all)
+		if full == 0 {
+			continue
+		}
+		// Teeth passed so far count as far as this tooth is there.
+		gap += full * (gaps - gap)
+		all += full * (alls - all)
+		for ; passed <= i; passed++ {
+			restG -= d.peaks[passed].g
+			restP -= d.peaks[passed].pow
+		}
+		// Gaps don't become fewer, and no more teeth than all count.
+		if 0.5*(g+restG)/sumG+0.5*(p+restP)/sumP-emptyWeight*gap/most < least-1e-9 {
+			return math.Inf(-1), fit
 		}
 	}
+	empty := 0.0
 	if all > 0 {
 		empty = gap / all
 	}
-	return g, p, empty, fit
+	return 0.5*g/sumG + 0.5*p/sumP - emptyWeight*empty, fit
 }

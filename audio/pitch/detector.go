@@ -40,18 +40,20 @@ type Detector struct {
 	scratch []float64
 	band    []uint8   // of each bin, see bands
 	floor   []float64 // mean noise power of each band
+	clearly []uint16  // how many bins under each one have overRest of what is left around them
 	// alone and aloneFloor are respow and floor with the main voice only taken out, for a Trace; nil without one.
 	alone, aloneFloor []float64
 
-	peaks  []peak
-	near   []int16 // the peak nearest to each bin, -1 for none
-	tried  []uint32
-	turn   uint32
-	weight [maxTeeth + 1]float64 // 1/k
-	main   series
-	second [2]series
-	trial  series
-	best   [readings + 1]reading // and the pitch of the window before, see Analyse
+	peaks   []peak
+	near    []int16 // the peak nearest to each bin, -1 for none
+	tried   []uint32
+	turn    uint32
+	weight  [maxTeeth + 1]float64 // 1/k
+	weights [maxTeeth + 1]float64 // and their sums up to k
+	main    series
+	second  [2]series
+	trial   series
+	best    [readings + 1]reading // and the pitch of the window before, see Analyse
 }
 
 // A Voice is a pitch beside the main one.
@@ -101,6 +103,7 @@ func newDetector(rate, low, high float64, size int) *Detector {
 		peaks: make([]peak, 0, maxPeaks), near: make([]int16, size/2+1),
 		tried: make([]uint32, 512),
 		band:  make([]uint8, size/2+1), floor: make([]float64, len(bands)),
+		clearly: make([]uint16, size/2+1),
 	}
 	d.bottom = bottomBin * d.wide
 	if size == LongSize {
@@ -110,6 +113,7 @@ func newDetector(rate, low, high float64, size int) *Detector {
 	}
 	for k := 1; k <= maxTeeth; k++ {
 		d.weight[k] = 1 / float64(k)
+		d.weights[k] = d.weights[k-1] + d.weight[k]
 	}
 	for b := 0; b+1 < len(bands); b++ {
 		for k := d.edge(b); k < min(d.edge(b+1), len(d.band)); k++ {

@@ -35,7 +35,7 @@ const lockOver = 100.0
 func (d *Detector) locks(l *Locks) {
 	strongest := 0.0
 	for k := range d.main.n {
-		strongest = math.Max(strongest, abs2(d.main.line[k].c))
+		strongest = max(strongest, abs2(d.main.line[k].c))
 	}
 	lock := func(k, apart int) Lock { // of line k, counted from 0
 		if k+apart >= d.main.n || d.main.line[k+apart].nu >= float64(d.top) {
@@ -43,7 +43,7 @@ func (d *Detector) locks(l *Locks) {
 		}
 		low, mid, high := d.main.line[k-apart].c, d.main.line[k].c, d.main.line[k+apart].c
 		noise := d.floorAt(int(d.main.line[k].nu+0.5)) + 1e-5*strongest
-		if math.Min(math.Min(abs2(low), abs2(high)), abs2(mid)) < lockOver*noise {
+		if min(min(abs2(low), abs2(high)), abs2(mid)) < lockOver*noise {
 			return 0
 		}
 		v := mid * mid
@@ -56,7 +56,7 @@ func (d *Detector) locks(l *Locks) {
 	for _, m := range d.main.line[:d.main.n] {
 		all += abs2(m.c)
 	}
-	l.Stands, l.Above = stands, math.Max(-99, math.Min(0, dsp.DB(over)-dsp.DB(math.Max(all-over, over))))
+	l.Stands, l.Above = stands, max(-99, min(0, dsp.DB(over)-dsp.DB(max(all-over, over))))
 	l.Apart = d.apart(strongest)
 	for i := range locked {
 		l.Even[i] = lock(2*i+1, 1)

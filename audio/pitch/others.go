@@ -17,11 +17,11 @@ const (
 	// leastDB is how far under the main voice another one is still named. The goal
 	// is 24 dB; beyond, one reed's own side bands and the room are in the way.
 	leastDB = -29.0
-	// overRestDB is how far a line must lie over what is left around it. Our choice.
-	overRestDB = 9.0
-	// faintRestDB is enough in a long window where faintLines agree and are strong together (short ones have the Trace for that): noise does so in one window now and then, and seldom in the next ones. Chosen on
+	// overRest is how many times what is left around it a line must have: 9 dB. Our choice.
+	overRest = 7.943282347242815
+	// faintRest, 3 dB, is enough in a long window where faintLines agree and are strong together (short ones have the Trace for that): noise does so in one window now and then, and seldom in the next ones. Chosen on
 	// the tuning half: with 2 a second voice is claimed three times as often on single notes in pink noise.
-	faintRestDB, faintLines = 3.0, 3
+	faintRest, faintLines = 1.9952623149688795, 3
 	// faintOver is how many times the floor they must have together; without that
 	// noise takes a quarter more work and a second voice is claimed ten times as often.
 	faintOver    = 18.0
@@ -40,9 +40,19 @@ func (d *Detector) residual(n int) {
 		r := d.res[k]
 		d.respow[k] = real(r)*real(r) + imag(r)*imag(r)
 	}
+	count := uint16(0)
 	for b := 0; b+1 < len(bands) && d.edge(b) < d.top; b++ {
-		d.floor[b] = quartile(d.respow[d.edge(b):min(d.edge(b+1), d.top)], d.scratch) * quartileToMean
+		lo, hi := d.edge(b), min(d.edge(b+1), d.top)
+		d.floor[b] = quartile(d.respow[lo:hi], d.scratch) * quartileToMean
+		limit := d.floor[b] * overRest
+		for k := lo; k < hi; k++ {
+			d.clearly[k] = count
+			if d.respow[k] >= limit {
+				count++
+			}
+		}
 	}
+	d.clearly[d.top] = count
 }
 
 // taken is how many bins to either side a line is taken out of: the kernel is
@@ -53,9 +63,15 @@ func (d *Detector) take(s *series) {
 	for i := range s.n {
 		l := &s.line[i]
 		c := int(l.nu + 0.5)
-		for b := max(d.bottom, c-taken); b <= min(d.top, c+taken); b++ {
-			h, _ := l.at(b, 0, 0)
-			d.res[b] -= h
+		first := max(d.bottom, c-taken)
+		sin := l.sin // as in line.at
+		if first&1 == 0 {
+			sin = -sin
+		}
+		for b := first; b <= min(d.top, c+taken); b++ {
+			w := dsp.HannKernelSin(float64(b)-l.nu, sin)
+			d.res[b] = complex(real(d.res[b])-w*real(l.c), imag(d.res[b])-w*imag(l.c))
+			sin = -sin
 		}
 		for b := d.bottom; b < taken-c; b++ {
 			h, _ := l.mirror(b, 0, 0)
@@ -146,7 +162,7 @@ func (d *Detector) octave(s *series) bool {
 		all += abs2(l.c)
 	}
 	s.reset(2*d.main.nu, d.top+beyond)
-	s.level = math.Min(0, dsp.DB(over)-dsp.DB(math.Max(all-over, over)))
+	s.level = min(0, dsp.DB(over)-dsp.DB(max(all-over, over)))
 	return s.level >= leastDB
 }
 
@@ -161,10 +177,10 @@ func (d *Detector) standing() (db, over float64, ok bool) {
 	for k := 2; k <= 8 && k < d.main.n && d.main.line[k].nu < float64(d.top); k += 2 {
 		expected := (level(k-1) + level(k+1)) / 2
 		db += level(k) - expected
-		over += math.Max(0, abs2(d.main.line[k-1].c)-dsp.Power(expected))
+		over += max(0, abs2(d.main.line[k-1].c)-dsp.Power(expected))
 		count++
 	}
-	return db / math.Max(1, float64(count)), over, count >= 2
+	return db / max(1, float64(count)), over, count >= 2
 }
 
 // known says that a voice near nu bins is found already: the main one or one of the first n others.
@@ -180,26 +196,34 @@ func (d *Detector) known(nu float64, n int) bool {
 // two lines clear of theirs that agree on the pitch, or in a long window faintLines faint ones, or the only one that can be clear, and none
 // missing that its others say must be there.
 func (d *Detector) seek(nu float64, n int, s *series) bool {
-	var at, pow [maxOtherLine]float64
-	var over [maxOtherLine]float64 // the floor
-	possible := 0
-	sureOver := dsp.Power(overRestDB)
+	var from, to [maxOtherLine]int // the bins a line is looked for in
+	possible, promising := 0, 0
 	lines := min(maxOtherLine, int(float64(d.top)/nu/(1+nearShare)))
-	for m := 1; m <= lines; m++ {
-		mid := nu * float64(m)
+	for m := range lines {
+		mid := nu * float64(m+1)
 		if d.clear(mid, n) {
 			possible++
 		}
-		half := math.Max(0.6, math.Min(nearShare*mid, float64(4*d.wide)))
-		lo, hi := max(d.bottom, int(mid-half+0.5)), min(d.top-1, int(mid+half+0.5))
+		half := max(0.6, min(nearShare*mid, float64(4*d.wide)))
+		from[m], to[m] = max(d.bottom, int(mid-half+0.5)), min(d.top-1, int(mid+half+0.5))
+		if from[m] <= to[m] && d.clearly[to[m]+1] > d.clearly[from[m]] {
+			promising++
+		}
+	}
+	if d.halves == nil && (promising == 0 || promising == 1 && possible != 1) {
+		return false // as most candidates in noise
+	}
+	var at, pow [maxOtherLine]float64
+	var over [maxOtherLine]float64 // the floor
+	for m := 1; m <= lines; m++ {
 		best, bestPow := 0, 0.0
-		for b := lo; b <= hi; b++ {
+		for b := from[m-1]; b <= to[m-1]; b++ {
 			p := d.respow[b]
 			if p > bestPow && p >= d.respow[b-1] && p >= d.respow[b+1] && d.clear(float64(b), n) {
 				best, bestPow = b, p
 			}
 		}
-		if best == 0 || bestPow < d.floorAt(best)*dsp.Power(faintRestDB) {
+		if best == 0 || bestPow < d.floorAt(best)*faintRest {
 			continue
 		}
 		h, e := d.h[best], d.e[best]
@@ -230,7 +254,7 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 		var has [maxOtherLine]bool
 		count, sure, all := 0, 0, 0.0
 		for j := range lines {
-			if pow[j] == 0 || math.Abs(at[j]-f*float64(j+1)) > 0.35*math.Max(1, float64(j+1)/float64(i+1)) {
+			if pow[j] == 0 || math.Abs(at[j]-f*float64(j+1)) > 0.35*max(1, float64(j+1)/float64(i+1)) {
 				continue
 			}
 			sum += math.Sqrt(pow[j])
@@ -239,7 +263,7 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 			has[j] = true
 			count++
 			all += over[j]
-			if over[j] >= sureOver {
+			if over[j] >= overRest {
 				sure++
 			}
 		}
@@ -344,9 +368,9 @@ func (d *Detector) raise(n int) bool {
 	return raised
 }
 
-// missingDB is how far over the least that is seen a line must be expected for its absence to
-// count: voices beside each other sound alike to about that. Our choice.
-const missingDB = 10.0
+// missed is how many times the least that is seen a line must be expected to have for its absence to
+// count, 10 dB: voices beside each other sound alike to about that. Our choice.
+const missed = 10.0
 
 // gappy says that lines are missing from the series at nu bins that should be seen: those it has
 // tell how loud it is next to the main voice, and that what the others should be. Then its lines are
@@ -362,17 +386,17 @@ func (d *Detector) gappy(nu float64, n, lines int, has *[maxOtherLine]bool, pow 
 	if same == 0 {
 		return false
 	}
-	there, missing := 0, 0
+	there, gone := 0, 0
 	for m := range min(lines, d.main.n) {
 		mid := nu * float64(m+1)
 		switch {
 		case has[m]:
 			there++
-		case d.clear(mid, n) && abs2(d.main.line[m].c)*its/same > d.floorAt(int(mid+0.5))*dsp.Power(overRestDB+missingDB):
-			missing++
+		case d.clear(mid, n) && abs2(d.main.line[m].c)*its/same > d.floorAt(int(mid+0.5))*overRest*missed:
+			gone++
 		}
 	}
-	return missing >= there
+	return gone >= there
 }
 
 // clear says that no line of the main voice or of the first n others is near nu bins.
@@ -415,7 +439,7 @@ func (d *Detector) weigh(s *series, n int) {
 		s.level = -99
 		return
 	}
-	s.level = math.Max(-99, dsp.DB((its+hidden*its/same)/all))
+	s.level = max(-99, dsp.DB((its+hidden*its/same)/all))
 }
 
 const (
@@ -495,8 +519,8 @@ func (d *Detector) share(others int) float64 {
 	}
 	// A line catches two bins of noise of itself and part of the others beside it.
 	bins := float64(lines) * (2 + (1-besidePart)*(2*besideBins-1))
-	chance := math.Min(0.85, bins/float64(d.top-d.bottom+1))
-	return math.Max(0, 1-math.Max(0, rest)/total/(1-chance))
+	chance := min(0.85, bins/float64(d.top-d.bottom+1))
+	return max(0, 1-max(0, rest)/total/(1-chance))
 }
 
 const (

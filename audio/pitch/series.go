@@ -34,13 +34,18 @@ func (s *series) reset(nu float64, top int) {
 	s.n = min(maxLines, int(float64(top)/nu))
 	for k := range s.n {
 		s.line[k] = line{}
-		s.line[k].place(nu * float64(k+1))
 	}
+	s.spread()
 }
 
-func (l *line) place(nu float64) {
-	l.nu = nu
-	l.sin = math.Sin(math.Pi * nu)
+// spread places the lines on the multiples of nu.
+func (s *series) spread() {
+	sin, cos := math.Sincos(math.Pi * s.nu)
+	sk, ck := sin, cos // of k pi nu, by addition of angles
+	for k := range s.n {
+		s.line[k].nu, s.line[k].sin = s.nu*float64(k+1), sk
+		sk, ck = sk*cos+ck*sin, ck*cos-sk*sin
+	}
 }
 
 // power is the mean square of the series.
@@ -127,7 +132,7 @@ func (d *Detector) fit(s *series, others ...*series) {
 			continue
 		}
 		nu := float64(b) - reRatio(e, h)
-		if math.Abs(nu-l.nu) > math.Min(0.15*s.nu, 0.6+0.006*l.nu) || math.Abs(nu-float64(b)) > 0.8 {
+		if math.Abs(nu-l.nu) > min(0.15*s.nu, 0.6+0.006*l.nu) || math.Abs(nu-float64(b)) > 0.8 {
 			l.on = false // something else rules this bin
 		}
 		at := l.nu
@@ -138,7 +143,7 @@ func (d *Detector) fit(s *series, others ...*series) {
 		l.c = complex(real(h)/w, imag(h)/w)
 		nus[k] = nu
 		weights[k] = real(l.c)*real(l.c) + imag(l.c)*imag(l.c)
-		strongest = math.Max(strongest, weights[k])
+		strongest = max(strongest, weights[k])
 	}
 	// A line that may be noise only takes no part: with its number squared it would count
 	// most. Least squares of nu_k = k f0 with the weights of the Cramer-Rao bound, A_k^2 over
@@ -148,16 +153,14 @@ func (d *Detector) fit(s *series, others ...*series) {
 		if l := &s.line[k]; l.on {
 			b := int(l.nu + 0.5)
 			floor := d.floorAt(b)
-			w := math.Max(0, weights[k]-lineOver*floor) / (floor + 1e-5*strongest)
+			w := max(0, weights[k]-lineOver*floor) / (floor + 1e-5*strongest)
 			num += w * float64(k+1) * nus[k]
 			den += w * float64((k+1)*(k+1))
 		}
 	}
 	if den > 0 {
 		s.nu = num / den
-		for k := range s.n {
-			s.line[k].place(s.nu * float64(k+1))
-		}
+		s.spread()
 	}
 }
 

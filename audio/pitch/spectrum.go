@@ -1,10 +1,6 @@
 package pitch
 
-import (
-	"math"
-
-	"reedwell/audio/internal/dsp"
-)
+import "reedwell/audio/internal/dsp"
 
 // spectrum fills h and e.
 //
@@ -49,13 +45,13 @@ type peak struct {
 
 const (
 	maxPeaks = 64
-	// rangeDB is how far under the strongest peak a peak still counts. The Hann
+	// rangeDown is how far under the strongest peak a peak still counts, 45 dB. The Hann
 	// window's own side lobes lie 31 dB down beside a peak but are no maxima of
 	// their own until further out, where they are under -45 dB. Our choice.
-	rangeDB = 45.0
-	// overFloorDB is how far a peak must lie over the mean noise around it: in white
+	rangeDown = 3.1622776601683775e-05
+	// overFloor is how many times the mean noise around it a peak must have, 6 dB: in white
 	// noise one bin in fifty does. Our choice.
-	overFloorDB = 6.0
+	overFloor = 3.9810717055349722
 	// quartileToMean: power in a bin of white noise is exponential, with a lower quartile
 	// of ln(4/3) of its mean.
 	quartileToMean = 1 / 0.28768
@@ -74,12 +70,12 @@ func (d *Detector) findPeaks() {
 	for k := d.bottom; k <= d.top; k++ {
 		best = max(best, d.pow[k])
 	}
-	least := best * dsp.Power(-rangeDB)
+	least := best * rangeDown
 	bestDB := dsp.DB(best)
 	for b := 0; b+1 < len(bands) && d.edge(b) < d.top; b++ {
 		lo, hi := d.edge(b), min(d.edge(b+1), d.top)
 		d.floor[b] = quartile(d.pow[lo:hi], d.scratch) * quartileToMean
-		threshold := max(least, d.floor[b]*dsp.Power(overFloorDB))
+		threshold := max(least, d.floor[b]*overFloor)
 		thresholdDB := dsp.DB(threshold)
 		for k := lo; k < hi; k++ {
 			p := d.pow[k]
@@ -87,11 +83,11 @@ func (d *Detector) findPeaks() {
 				continue
 			}
 			off := -reRatio(d.e[k], d.h[k])
-			off = math.Max(-0.7, math.Min(0.7, off))
+			off = max(-0.7, min(0.7, off))
 			w := dsp.HannKernel(off)
 			p /= w * w
 			g := (dsp.DB(p) - thresholdDB) / (bestDB - thresholdDB + 1e-9)
-			d.peaks = append(d.peaks, peak{nu: float64(k) + off, pow: p, g: math.Max(0, math.Min(1, g))})
+			d.peaks = append(d.peaks, peak{nu: float64(k) + off, pow: p, g: max(0, min(1, g))})
 		}
 	}
 	// Bins up to half way to the next peak belong to a peak.

@@ -124,7 +124,7 @@ func (t *Trace) Add(est *Estimate) {
 		oldest[b] = p
 	}
 	t.at = (t.at + 1) % traceLong
-	a := math.Max(traceMean, 1/float64(t.count))
+	a := max(traceMean, 1/float64(t.count))
 	for b := range t.floor {
 		t.floor[b] += a * (d.aloneFloor[b] - t.floor[b])
 	}
@@ -159,20 +159,14 @@ func (t *Trace) Find(hz float64, beside []float64) Traced {
 		if !(hz >= lowest) || hz > d.high*1.03 || math.Abs(nu/t.nu-1) < 0.04 {
 			continue
 		}
-		var weight, log [maxOtherLine]float64
-		lines := min(maxOtherLine, int(float64(d.top-1)/nu/(1+nearShare)))
-		for m := range lines {
-			s := least * t.lines[m] / t.noise[int(nu*float64(m+1)+0.5)]
-			weight[m] = s / (1 + s)
-			log[m] = dsp.DB(1+s) * math.Ln10 / 10
-		}
+		scores := t.scores(nu, least)
 		f := nu
 		for range traceSteps {
 			f /= traceStep
 		}
-		for range 2*traceSteps + 1 {
+		for _, score := range scores {
 			off := dsp.Cents(f, nu) / traceTuning
-			if score := t.score(f, &weight, &log, lines) - off*off/2; score > most {
+			if score -= off * off / 2; score > most {
 				bestNu, most = f, score
 			}
 			f *= traceStep
@@ -196,27 +190,46 @@ func (t *Trace) noisy() bool {
 	return noise > tone*dsp.Power(traceNoise)*1.5 // a sine has 1.5 times its peak power in all bins
 }
 
-// score is how much likelier a voice at nu bins is than none, in nats, with the weights and logarithms of its lines that come
-// from how strong they are expected; negative when the older windows alone do not ask for it or the newest speak against it.
-func (t *Trace) score(nu float64, weight, log *[maxOtherLine]float64, lines int) float64 {
-	all, older, newest := 0.0, 0.0, 0.0
+// scores says of pitches from traceSteps under nu bins to as many over it how much likelier a voice there is than none, in nats, if its
+// lines have the part least of the main voice's; negative when the older windows alone do not ask for it or the newest speak against it.
+func (t *Trace) scores(nu, least float64) (all [2*traceSteps + 1]float64) {
+	var older, newest [2*traceSteps + 1]float64
+	d := t.d
 	n := float64(t.count)
-	for m := range lines {
-		b := int(nu*float64(m+1) + 0.5)
-		if !t.clear[b] {
-			continue
-		}
-		l, s, v := t.long[b], t.short[b], t.noise[b]
+	first := nu
+	for range traceSteps {
+		first /= traceStep
+	}
+	for m := range min(maxOtherLine, int(float64(d.top-1)/nu/(1+nearShare))) {
+		s := least * t.lines[m] / t.noise[int(nu*float64(m+1)+0.5)]
+		weight, log := s/(1+s), dsp.DB(1+s)*math.Ln10/10
 		// The power of n windows of noise follows exp(-n x), and with a line of s times the noise exp(-n x/(1+s))/(1+s)^n.
 		says := func(sum, n float64) float64 {
-			return math.Max(-traceAgainst, math.Min(traceFor, (sum/v*weight[m]-n*log[m])/traceOverlap))
+			return max(-traceAgainst, min(traceFor, (sum*weight-n*log)/traceOverlap))
 		}
-		all += says(l, n)
-		older += says(l-s, n-traceShort)
-		newest += says(s, traceShort)
+		last := -1
+		var inAll, inOlder, inNewest float64 // what the line says in bin last
+		f := first
+		for i := range all {
+			b := int(f*float64(m+1) + 0.5)
+			f *= traceStep
+			if !t.clear[b] {
+				continue
+			}
+			if b != last {
+				last = b
+				l, s, v := t.long[b], t.short[b], t.noise[b]
+				inAll, inOlder, inNewest = says(l/v, n), says((l-s)/v, n-traceShort), says(s/v, traceShort)
+			}
+			all[i] += inAll
+			older[i] += inOlder
+			newest[i] += inNewest
+		}
 	}
-	if older < traceScore/3 || newest < 0 {
-		return -1
+	for i := range all {
+		if older[i] < traceScore/3 || newest[i] < 0 {
+			all[i] = -1
+		}
 	}
 	return all
 }
@@ -239,7 +252,7 @@ func (t *Trace) prepare() {
 		}
 		slope := (h - g) / (next - at)
 		for ; b <= to; b++ {
-			t.noise[b] = (g + slope*math.Max(0, float64(b)-at)) / float64(b)
+			t.noise[b] = (g + slope*max(0, float64(b)-at)) / float64(b)
 			t.clear[b] = true
 		}
 		g, at = h, next
