@@ -83,7 +83,7 @@
 //   - A Trace asked without noise too: of warbles in a room 28 % of frames have a second voice, which rings; clean 4 %. Hence traceNoise, and the
 //     rule of package listen for what was the main voice of late.
 //   - The floor of noise from every second bin: no difference, a tenth less work.
-//   - Work that can't change the answer left out, a quarter less in noise and a tenth clean, with pitches and levels the same within 1e-9: no voice is
+//   - Work that can't change the answer left out, a quarter less in noise and a tenth or less clean, with pitches and levels the same within 1e-9: no voice is
 //     sought where no two of its lines have a bin that stands out of what is left (in noise that was a quarter of all work); a comb is given up once the
 //     teeth it lacks leave it under the readings kept; a line of the Trace speaks once for all pitches that share its bin.
 //
