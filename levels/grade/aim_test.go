@@ -13,6 +13,7 @@ import (
 // What is done on the way to a tone is what is reported of it, on a rung or between two. Tolerances as
 // for any bend: 2 cents, 50 ms.
 func TestAimClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"met", "aim-2", player.Faults{}, Pitch, nil, 0, 2},
 		{"met between the rungs", "aim-4", player.Faults{}, Pitch, nil, 0, 2},
@@ -36,6 +37,7 @@ func TestAimClosedLoops(t *testing.T) {
 }
 
 func TestAimWrongPlaying(t *testing.T) {
+	t.Parallel()
 	wrong(t, []string{"aim-1", "aim-4"}, []fault{
 		{"too deep", player.Faults{Deep: 47}, "too deep: hum it first"},
 		{"too high", player.Faults{Deep: -47}, "too high: hum it first"},
@@ -78,6 +80,7 @@ func over(d drill.Drill, played []float32, gain float64) []float32 {
 // A call that comes back over a loudspeaker, softer than the player or louder, is not taken for the
 // answer, and the answer after it is graded as it would be without; nor is it enough to sound with it.
 func TestCallsAreNotAnswers(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}

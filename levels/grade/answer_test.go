@@ -10,6 +10,7 @@ import (
 
 // What is done to an answer is what is reported of it.
 func TestAnswerClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"in time", "answer-2", player.Faults{}, Start, nil, 0, 0.010},
 		{"80 ms late", "answer-1", player.Faults{Late: 0.080}, Start, nil, 0.080, 0.010},
@@ -43,6 +44,7 @@ func turned(d drill.Drill) []synth.Note {
 }
 
 func TestAnswerWrongPlaying(t *testing.T) {
+	t.Parallel()
 	wrong(t, []string{"answer-2", "answer-4"}, []fault{
 		{"flat", player.Faults{Cents: -60}, "sinks"},
 		{"sharp", player.Faults{Cents: 60}, ""},

@@ -12,6 +12,7 @@ import (
 // Blue thirds on sampled harmonicas, in tune with their own reeds, pass, and lie where they were
 // put within 4 cents, as bends do there.
 func TestSampledBlueThirds(t *testing.T) {
+	t.Parallel()
 	for _, font := range audiotest.Fonts() {
 		for _, c := range []struct{ id, key string }{{"blue-1", "C"}, {"blue-2", "A"}, {"blue-3", "C"}, {"blue-6", "A"}} {
 			d := owned(t, font, c.id, c.key)

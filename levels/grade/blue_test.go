@@ -18,6 +18,7 @@ func direct(t drill.Target) bool    { return t.Zone > 0 && t.Join == drill.Tongu
 // What is done to a blue third is what is reported of it, over the root: in the middle of its zone
 // 340 cents. Tolerances as for any bend: 2 cents, 50 ms.
 func TestBlueClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"in the middle", "blue-1", player.Faults{}, Third, isZone, 340, 2},
 		{"in the middle, straight in", "blue-5", player.Faults{}, Third, isZone, 340, 2},
@@ -77,6 +78,7 @@ func TestBlueThirdStays(t *testing.T) {
 // A zone is no point: what lies in it anywhere passes with the same share, and what lies as far
 // outside on either side fails.
 func TestBlueThirdIsAZone(t *testing.T) {
+	t.Parallel()
 	for _, id := range []string{"blue-1", "blue-2", "blue-6"} {
 		d := build(t, id, "A", 0)
 		half := 0.0
@@ -98,6 +100,7 @@ func TestBlueThirdIsAZone(t *testing.T) {
 }
 
 func TestBlueWrongPlaying(t *testing.T) {
+	t.Parallel()
 	wrong(t, []string{"blue-1", "blue-2", "blue-6"}, []fault{
 		{"flat", player.Faults{Cents: -60}, ""},
 		{"sharp", player.Faults{Cents: 60}, ""},

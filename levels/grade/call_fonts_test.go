@@ -12,6 +12,7 @@ import (
 // Answers and bends to a tone on sampled harmonicas pass; bends lie where they were put within 4 cents,
 // lateness within 3 ms of what the samples take to speak, as elsewhere.
 func TestSampledAnswers(t *testing.T) {
+	t.Parallel()
 	for _, font := range audiotest.Fonts() {
 		for _, c := range []struct{ id, key string }{
 			{"aim-1", "C"}, {"aim-2", "A"}, {"aim-3", "C"}, {"aim-4", "C"}, {"aim-5", "A"}, {"aim-6", "C"},

@@ -80,6 +80,7 @@ func owned(t *testing.T, font audiotest.Font, id, key string) drill.Drill {
 
 // Drills played right on sampled harmonicas pass.
 func TestSampledDrillsPass(t *testing.T) {
+	t.Parallel()
 	for _, font := range audiotest.Fonts() {
 		for _, c := range []struct{ id, key string }{
 			{"single-2", "C"}, {"single-3", "A"}, {"single-4", "C"}, {"single-6", "G"},
@@ -106,6 +107,7 @@ func TestSampledDrillsPass(t *testing.T) {
 // samples themselves need up to 20 ms to speak, which is measured first; against that
 // the lateness is right to 3 ms, less than a frame.
 func TestSampledFaultsAreMeasured(t *testing.T) {
+	t.Parallel()
 	for _, font := range audiotest.Fonts() {
 		for _, deep := range []float64{-30, 0, 30, 60} {
 			d := owned(t, font, "ladder-3d-3", "C")
@@ -135,6 +137,7 @@ func TestSampledFaultsAreMeasured(t *testing.T) {
 // Long tones, repeats and scoops on sampled harmonicas are measured at their size. The samples'
 // own doing comes on top: they speak within 20 ms, and start up to a few cents flat.
 func TestSampledTonesAreMeasured(t *testing.T) {
+	t.Parallel()
 	for _, font := range audiotest.Fonts() {
 		for _, share := range []float64{0.5, 0.75} {
 			d := owned(t, font, "long-2", "C")

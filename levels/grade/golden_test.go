@@ -16,6 +16,7 @@ var update = flag.Bool("update", false, "rewrite the .golden files")
 // test runs as both against one file. Numbers are compared to three digits, since the two
 // compute sines and logarithms by different code, last bits apart.
 func TestMarksAreTheSameEverywhere(t *testing.T) {
+	t.Parallel()
 	var b strings.Builder
 	for _, c := range []struct {
 		id, key string

@@ -47,6 +47,7 @@ func gradePlayed(t *testing.T, d drill.Drill, f player.Faults) Result {
 // Each drill played as asked passes with every note right, on a middle, a low and a
 // high harp.
 func TestPlayedAsAsked(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}
@@ -77,6 +78,7 @@ func natural(t drill.Target) bool { return t.Note.Bend == 0 }
 // an ear without noise leave; time 10 ms, a free reed's attack; leak 3 dB, since the other
 // reed's partials coincide with the note's own; shares and rates as stated.
 func TestClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"30 cents sharp", "single-1", player.Faults{Cents: 30}, Pitch, nil, 30, 2},
 		{"30 cents flat", "single-1", player.Faults{Cents: -30}, Pitch, nil, -30, 2},
@@ -146,6 +148,7 @@ func TestWarbleRate(t *testing.T) {
 // Constant lateness and scatter are told apart, each as large as it was made: on the
 // mean of many takes, since a dozen notes scatter their own scatter by a fifth.
 func TestBiasAndScatterApart(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}
@@ -167,6 +170,7 @@ func TestBiasAndScatterApart(t *testing.T) {
 
 // Unevenness as it was made, on the mean of several takes.
 func TestWarbleEvenness(t *testing.T) {
+	t.Parallel()
 	d := build(t, "warble-3", "C", 0)
 	for _, jitter := range []float64{0.08, 0.15, 0.25} {
 		sum, n := 0.0, 0.0
@@ -256,6 +260,7 @@ func white(seconds float64) []float32 {
 
 // Wrong playing must not pass, whatever the family, and its first advice names the fault.
 func TestWrongPlayingFails(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}
@@ -328,6 +333,7 @@ func TestWrongPlayingFails(t *testing.T) {
 
 // What is no playing passes nothing.
 func TestNoPlayingFails(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("long; it runs natively")
 	}

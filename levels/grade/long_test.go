@@ -9,6 +9,7 @@ import (
 // What is done to a long tone is what is reported of it. Tolerances: a tenth of what was done,
 // and at least 1 cent, 0.3 dB, 20 ms (half of the ear's window), 2 % of the length.
 func TestLongClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"still", "long-3", player.Faults{}, Spread, nil, 0, 2},
 		{"wavers by 5", "long-2", player.Faults{Waver: 5}, Spread, nil, 5, 1},

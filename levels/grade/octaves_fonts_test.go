@@ -14,6 +14,7 @@ import (
 // it: the samples speak and end within 20 ms, each at its own time. One font's reeds ring on for up to
 // 0.15 s after their note-off, under which shorter gaps are filled.
 func TestSampledOctaves(t *testing.T) {
+	t.Parallel()
 	for _, font := range audiotest.Fonts() {
 		for _, c := range []struct{ id, key string }{{"octaves-1", "C"}, {"octaves-2", "A"}, {"octaves-3", "C"}, {"octaves-4", "A"}, {"octaves-5", "C"}, {"octaves-6", "A"}} {
 			d := owned(t, font, c.id, c.key)

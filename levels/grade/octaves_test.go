@@ -15,6 +15,7 @@ import (
 // What is done on the way to an octave is what is reported of it. Tolerances: 30 ms for the gap, the
 // end of one reed and the start of another, whose ends are heard to 20; 10 ms for a start.
 func TestOctavesClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"at once", "octaves-1", player.Faults{}, Land, nil, 0, 0.03},
 		{"at once, high", "octaves-4", player.Faults{}, Land, nil, 0, 0.05}, // the end of 10 blow is heard early
@@ -71,6 +72,7 @@ func swapped(d drill.Drill) []synth.Note {
 }
 
 func TestOctavesWrongPlaying(t *testing.T) {
+	t.Parallel()
 	wrong(t, []string{"octaves-2", "octaves-5"}, []fault{
 		{"flat", player.Faults{Cents: -60}, "sinks"},
 		{"sharp", player.Faults{Cents: 60}, ""},
@@ -102,6 +104,7 @@ func TestOctavesWrongPlaying(t *testing.T) {
 // the same, and who lands late or on the wrong hole does not. Tolerances as in a quiet place, 10 ms for the start of a landing upwards and 30 ms for
 // a gap; downwards, where the new note has lines of its own, single starts are heard up to 36 ms early in these rooms.
 func TestOctavesInARoom(t *testing.T) {
+	t.Parallel()
 	type room struct {
 		decay, wet float64 // as in audiotest.Room
 		seed       uint64

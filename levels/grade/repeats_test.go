@@ -9,6 +9,7 @@ import (
 
 // What is done to tongued repeats is what is reported of them.
 func TestRepeatsClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"in time", "repeats-3", player.Faults{}, Start, nil, 0, 0.010},
 		{"50 ms late", "repeats-3", player.Faults{Late: 0.050}, Start, nil, 0.050, 0.010},
@@ -44,6 +45,7 @@ func TestShallowRepeatsAreHeldThrough(t *testing.T) {
 // Starts that scatter by s seconds make gaps that vary by s times the root of two. On the mean
 // of several takes, a take's dozen gaps scatter their own spread.
 func TestRepeatsEvenness(t *testing.T) {
+	t.Parallel()
 	d := build(t, "repeats-2", "C", 0) // half a second a gap
 	for _, scatter := range []float64{0.015, 0.030, 0.060} {
 		power, n := 0.0, 0.0

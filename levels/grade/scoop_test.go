@@ -13,6 +13,7 @@ func scoopedUp(t drill.Target) bool { return t.Scoop > 0 }
 // measures are proved to. Played as asked it stays 80 ms under and rises in 100: within 15 cents
 // of 100 after 0.165 s.
 func TestScoopClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"as asked", "scoop-1", player.Faults{}, Depth, nil, 100, 5},
 		{"as asked, low", "scoop-3", player.Faults{}, Depth, nil, 100, 5},

@@ -53,6 +53,7 @@ func swung(t *testing.T, font audiotest.Font, d drill.Drill, by drill.Means, pac
 // Vibratos and hands on sampled harmonicas pass, at their speed within 3 %, vibratos within a tenth and
 // 1.5 cents, as the sample's own looped tone wavers; and neither passes for the other.
 func TestSampledWaves(t *testing.T) {
+	t.Parallel()
 	for _, font := range audiotest.Fonts() {
 		for _, c := range []struct {
 			id, key string

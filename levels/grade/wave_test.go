@@ -16,6 +16,7 @@ func atRate(perBeat float64) func(drill.Target) bool {
 // What a throat or a hand does is what is reported of it. Tolerances are those to which the ear's own
 // measures are proved: 3 % of a speed, 10 % of an extent; an even swing is a clock within 3 %.
 func TestWaveClosedLoops(t *testing.T) {
+	t.Parallel()
 	closed(t, []loop{
 		{"free, as it comes", "vibrato-1", player.Faults{}, Rate, nil, 5, 0.15},
 		{"3 at 72", "vibrato-2", player.Faults{}, Rate, nil, 3.6, 0.11},
@@ -88,6 +89,7 @@ func TestHandTakesOff(t *testing.T) {
 // middle lie where the swings begin, and the falls half way, which have the mean of two swings; a
 // hand is open where the swings begin, and the middle lies a quarter beside.
 func TestWaveEvenness(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		id    string
 		share float64 // of the jitter that gaps at both crossings have: (1 + sqrt(1/2))/2, or sqrt(1/16 + 9/16), squared means
@@ -113,6 +115,7 @@ func TestWaveEvenness(t *testing.T) {
 }
 
 func TestWavesWrongPlaying(t *testing.T) {
+	t.Parallel()
 	wrong(t, []string{"vibrato-2", "vibrato-5"}, []fault{
 		{"the hand", player.Faults{Swap: true}, "hold them still"},
 		{"held still", player.Faults{Extent: 0.02}, "No vibrato is heard"},
