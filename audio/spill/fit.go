@@ -55,7 +55,7 @@ const (
 const (
 	rounds = 2  // of fitting and weighing anew
 	inner  = 12 // steps of the solver in each
-	last   = 30 // and in the last
+	last   = 60 // and in the last
 	// quiet is the least level that counts as something else in the input, in dB under
 	// the whole: what a linear model can not explain of a small loudspeaker.
 	quiet = -60.0
