@@ -37,7 +37,7 @@ func run(args []string, out, errs io.Writer) error {
 	wrong := flags.Bool("wrong", false, "say which notes this ear got wrong")
 	harp := flags.Int("harp", 0, "one harp only, by the MIDI pitch of 1 blow")
 	kinds := flags.String("kinds", "", "only these kinds of sound, with commas between: natural, bend, scoop, vibrato, wah, warble, repeat, pair, chord")
-	only := flags.String("only", "", "one condition only: clean, hum, room or pink")
+	only := flags.String("only", "", "one condition only: clean, hum, room, pink or room+pink")
 	aside := flags.Bool("others", false, "only what is not a harmonica")
 	hear := flags.String("hear", "", "hear one WAV `file` with this ear, print frames and notes")
 	if err := flags.Parse(args); err != nil {

@@ -31,10 +31,11 @@ const (
 	Hum   Condition = "hum"
 	Room  Condition = "room"
 	Pink  Condition = "pink"
+	Noisy Condition = "room+pink" // the room, and the noise of Pink in it
 )
 
 // Conditions in the order of the tables.
-func Conditions() []Condition { return []Condition{Clean, Hum, Room, Pink} }
+func Conditions() []Condition { return []Condition{Clean, Hum, Room, Pink, Noisy} }
 
 // A File is one harp played by one voice.
 type File struct {
@@ -142,6 +143,8 @@ func (f File) In(c Condition) []float32 {
 		return audiotest.Room(Rate, f.Samples, roomDecay, roomWet, 5+f.Seed)
 	case Pink:
 		return audiotest.Sum(f.Samples, audiotest.Pink(Rate, seconds, f.level()-10, f.Seed))
+	case Noisy:
+		return audiotest.Sum(f.In(Room), audiotest.Pink(Rate, seconds, f.level()-10, f.Seed))
 	}
 	return f.Samples
 }
@@ -149,7 +152,7 @@ func (f File) In(c Condition) []float32 {
 // Under is how many dB the second hole of a pair lies under the note in a condition. A room
 // has a gain of its own for every line, so there both are measured, each alone in the room.
 func (f File) Under(s Sound, c Condition) float64 {
-	if c != Room {
+	if c != Room && c != Noisy {
 		return s.Under
 	}
 	from, to := at(s.On), at(s.Off)
