@@ -22,6 +22,7 @@ shoot phone-drills $phone "" "" look,screen:path,wait:0.3
 shoot phone-drill-dark $phone -dark "$ladder" start,screen:drill,wait:0.3
 shoot phone-take $phone "" "$ladder" start,screen:drill,play,screen:take,wait:3
 shoot phone-result $phone "" "$ladder" start,screen:drill,play,screen:result,wait:0.3
+shoot phone-families $phone "" "" look,screen:path,families,screen:families,wait:0.3
 shoot phone-settings-dark $phone -dark "" look,screen:path,settings,screen:settings,wait:0.3
 shoot laptop-drills-dark $laptop -dark "" look,screen:path,wait:0.3
 shoot laptop-take-dark $laptop -dark "$ladder" start,screen:drill,play,screen:take,wait:3
