@@ -270,6 +270,7 @@ func TestBrowser(t *testing.T) {
 	beside(t, "links", func(t *testing.T) { links(t, address) })
 	beside(t, "lesson", func(t *testing.T) { examplePage(t, address) })
 	beside(t, "frame without microphone", func(t *testing.T) { framed(t, address) })
+	beside(t, "touch", func(t *testing.T) { byTouch(t, address) })
 	beside(t, "sung", func(t *testing.T) { sungIn(t, address) })
 	beside(t, "phone", func(t *testing.T) { onPhone(t, address) })
 }

@@ -412,7 +412,7 @@ func (p *placer) narrow(it Item, per int) float64 {
 	if it.Stop != NoStop && !it.Tile {
 		label = 1 // a stop's name stands in one line
 	}
-	if it.Role == Text {
+	if it.Role == Text && it.Detail == "" {
 		return math.Max(need, leastText*p.k) + f.left + f.right
 	}
 	need = math.Max(need, math.Max(p.m.Width(it.Label, f.size, f.bold)*label, p.m.Width(it.Detail, f.detail, false)*detail))

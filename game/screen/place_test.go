@@ -109,6 +109,25 @@ func TestPicturesStandBesideControlsWhenWide(t *testing.T) {
 	}
 }
 
+// What belongs to a picture stands under it where the picture has a column of its own, and in its order where it has none.
+func TestUnderAPicture(t *testing.T) {
+	m := paint.NewFonts()
+	for _, s := range screentest.All(screen.Look{}) {
+		if s.Name != "result" {
+			continue
+		}
+		wide, _ := screen.Place(s, 1280, 800, m)
+		chart, hear, mark := item(wide, "chart").Rect, item(wide, "hear-own").Rect, item(wide, "mark-1").Rect
+		if hear.X < chart.X || hear.X+hear.W > chart.X+chart.W || hear.Y < chart.Y+chart.H || mark.X < chart.X+chart.W {
+			t.Errorf("at 1280 px the chart is at %v, what belongs to it at %v and a mark at %v", chart, hear, mark)
+		}
+		high, _ := screen.Place(s, 360, 640, m)
+		if hear, mark := item(high, "hear-own").Rect, item(high, "mark-1").Rect; hear.Y < mark.Y+mark.H {
+			t.Errorf("at 360 px what comes last, %v, is not under the marks, %v", hear, mark)
+		}
+	}
+}
+
 // A narrow item is as wide as its words and stands beside the other wherever that has room
 // for its own; a page of paper keeps its shape; a text stands beside what is said of it where
 // the window is wide.

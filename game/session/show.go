@@ -153,7 +153,7 @@ func (s *stepper) notes(p *page) {
 	for _, n := range s.notices {
 		from := len(p.Items)
 		p.styled("notice-"+n.ID, tone(n), n.Text)
-		p.quiet("put-away-"+n.ID, "OK")
+		p.add(screen.Item{ID: "put-away-" + n.ID, Role: screen.Button, Style: screen.Quiet, Label: "OK", Narrow: true})
 		p.row(90+from, from)
 		p.Alert = n.Text
 		if n.ID == "cut" {

@@ -169,7 +169,7 @@ func TestWrongPlayingDoesNotCount(t *testing.T) {
 			r.family("turnaround")
 			r.press("level-turnaround-1")
 			r.take()
-			if i, _ := r.item("title"); i.Label == "A good take" {
+			if i, _ := r.item("score"); i.Style == screen.Good {
 				t.Errorf("passed:\n%s", describe(r.screen))
 			}
 		})
