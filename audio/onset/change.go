@@ -61,10 +61,7 @@ func change(x []float64, before, after float64, from, to, step int) float64 {
 	}
 	at := float64(from + best*step)
 	if best > 0 && best < count-1 {
-		l, m, r := score[best-1], score[best], score[best+1]
-		if q := l - 2*m + r; q < 0 {
-			at += float64(step) * 0.5 * (l - r) / q
-		}
+		at += float64(step) * dsp.Vertex(score[best-1], score[best], score[best+1])
 	}
 	return at
 }

@@ -26,7 +26,7 @@ const (
 
 // What a frame has to be to belong to a note. Our choices, tried on the sounds of the tests.
 const (
-	clear    = 0.8   // of the square difference: 6 dB over noise
+	periodic = 0.8   // of the square difference: 6 dB over noise
 	nearTop  = 0.9   // of the highest peak: the period is the first that comes so near (McLeod and Wyvill use 0.8 to 1)
 	overRoom = 10.0  // dB
 	quietest = -60.0 // dBFS
@@ -121,7 +121,7 @@ func (h *Hold) look(x []float64) frame {
 	h.compare(x)
 	if lag, ok := h.period(); ok {
 		if hz := h.rate / lag; hz >= Lowest && hz <= Highest {
-			f.cents = 1200 * math.Log2(hz/Lowest)
+			f.cents = dsp.Cents(hz, Lowest)
 		}
 	}
 	return f
@@ -148,7 +148,7 @@ func (h *Hold) period() (float64, bool) {
 		i++
 	}
 	var peaks []int
-	highest, best := clear, 0
+	highest, best := periodic, 0
 	for ; i < len(c)-1; i++ {
 		switch {
 		case c[i] > 0 && (best == 0 || c[i] > c[best]):
@@ -164,7 +164,7 @@ func (h *Hold) period() (float64, bool) {
 		highest = math.Max(highest, c[p])
 	}
 	for _, p := range peaks {
-		if c[p] >= nearTop*highest && c[p] >= clear {
+		if c[p] >= nearTop*highest && c[p] >= periodic {
 			return h.exact(p), true
 		}
 	}
@@ -204,58 +204,20 @@ func (h *Hold) top(i int) float64 {
 	if i < 1 || i+1 >= len(h.curve) {
 		return float64(i)
 	}
-	a, b, c := h.curve[i-1], h.curve[i], h.curve[i+1]
-	if d := a - 2*b + c; d < 0 {
-		return float64(i) + 0.5*(a-c)/d
-	}
-	return float64(i)
+	return float64(i) + dsp.Vertex(h.curve[i-1], h.curve[i], h.curve[i+1])
 }
 
 // Held tells the note that was held, or why there is none: [ErrQuiet], [ErrRoom], [ErrNoPitch], [ErrShort] or [ErrSlides].
 func (h *Hold) Held() (Held, error) {
-	// What is loud at its end already is the note; the room is the lead's quieter half.
-	lead := h.frames[:min(int(Lead/every), len(h.frames))]
-	room := quietest
-	if len(lead) > 0 {
-		var levels []float64
-		sounding := 0
-		for _, f := range lead {
-			levels = append(levels, f.level)
-			if !math.IsNaN(f.cents) {
-				sounding++
-			}
-		}
-		if 2*sounding > len(lead) {
-			return Held{}, ErrRoom
-		}
-		slices.Sort(levels)
-		room = math.Max(room, levels[len(levels)/2])
+	room, err := h.room()
+	if err != nil {
+		return Held{}, err
 	}
-	loud, pitched := 0, 0
-	runs, from, last := [][]int(nil), []int(nil), math.NaN()
-	for i, f := range h.frames {
-		if f.level < room+overRoom {
-			continue
-		}
-		loud++
-		if math.IsNaN(f.cents) {
-			continue
-		}
-		pitched++
-		if n := len(from); n > 0 && (float64(i-from[n-1])*every > hole || math.Abs(f.cents-last) > leap*float64(i-from[n-1])) {
-			runs, from = append(runs, from), nil
-		}
-		from, last = append(from, i), f.cents
+	runs, err := h.runs(room)
+	if err != nil {
+		return Held{}, err
 	}
-	runs = append(runs, from)
-	need := int(least / every)
-	switch {
-	case loud*2 < need:
-		return Held{}, ErrQuiet
-	case pitched*2 < need:
-		return Held{}, ErrNoPitch
-	}
-	best, found := Held{}, error(ErrShort)
+	best, found := Held{}, ErrShort
 	calmest := math.Inf(1)
 	for _, run := range runs {
 		if len(run) < need {
@@ -266,15 +228,70 @@ func (h *Hold) Held() (Held, error) {
 		}
 		smooth := h.smooth(run)
 		for i := 0; i+need <= len(smooth); i++ {
-			low, high := slices.Min(smooth[i:i+need]), slices.Max(smooth[i:i+need])
-			if high-low > steady || high-low >= calmest {
+			span := slices.Max(smooth[i:i+need]) - slices.Min(smooth[i:i+need])
+			if span > steady || span >= calmest {
 				continue
 			}
-			calmest, found = high-low, nil
+			calmest, found = span, nil
 			best = h.held(run, smooth, i, i+need)
 		}
 	}
 	return best, found
+}
+
+// need is how many frames of pitch a note has at least.
+const need = int(least / every)
+
+// room is how loud it was before the note. What is loud at the end of the lead already is the note: the room is the lead's quieter half.
+func (h *Hold) room() (float64, error) {
+	lead := h.frames[:min(int(Lead/every), len(h.frames))]
+	if len(lead) == 0 {
+		return quietest, nil
+	}
+	var levels []float64
+	sounding := 0
+	for _, f := range lead {
+		levels = append(levels, f.level)
+		if !math.IsNaN(f.cents) {
+			sounding++
+		}
+	}
+	if 2*sounding > len(lead) {
+		return 0, ErrRoom
+	}
+	slices.Sort(levels)
+	return max(quietest, levels[len(levels)/2]), nil
+}
+
+// runs are the frames over the room, as stretches in which the pitch goes on.
+func (h *Hold) runs(room float64) ([][]int, error) {
+	loud, pitched := 0, 0
+	var all [][]int
+	var run []int
+	for i, f := range h.frames {
+		if f.level < room+overRoom {
+			continue
+		}
+		loud++
+		if math.IsNaN(f.cents) {
+			continue
+		}
+		pitched++
+		if n := len(run); n > 0 {
+			last := run[n-1]
+			if float64(i-last)*every > hole || math.Abs(f.cents-h.frames[last].cents) > leap*float64(i-last) {
+				all, run = append(all, run), nil
+			}
+		}
+		run = append(run, i)
+	}
+	switch {
+	case loud*2 < need:
+		return nil, ErrQuiet
+	case pitched*2 < need:
+		return nil, ErrNoPitch
+	}
+	return append(all, run), nil
 }
 
 // smooth is the pitch of a run with its swing taken out.

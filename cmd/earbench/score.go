@@ -397,7 +397,7 @@ func (s *sums) chord(f corpus.File, h heard) {
 func (s *sums) confidence(f corpus.File, c corpus.Condition, h heard) {
 	const half = 0.021
 	ring := 0.15
-	if c == corpus.Room || c == corpus.Noisy {
+	if c.InRoom() {
 		ring = 0.6
 	}
 	for _, p := range h.points {

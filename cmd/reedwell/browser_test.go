@@ -167,6 +167,14 @@ func (b tab) family(name string) {
 	b.press("family-" + name)
 }
 
+// fits wants nothing of this screen to be wider than the window.
+func (b tab) fits(name string) {
+	b.Helper()
+	if wide := ask[[]string](b, `[...document.querySelectorAll("#content [data-item]")].filter((e) => e.getBoundingClientRect().right > innerWidth).map((e) => e.id)`); len(wide) != 0 {
+		b.Errorf("%s: wider than the window: %v", name, wide)
+	}
+}
+
 // shot keeps a picture where REEDWELL_SHOTS names a folder for it.
 func (b tab) shot(name string) {
 	b.Helper()
@@ -576,9 +584,7 @@ func onPhone(t *testing.T, address string) {
 	look := func(name, id string) {
 		t.Helper()
 		b.there(id)
-		if wide := ask[[]string](b, `[...document.querySelectorAll("#content [data-item]")].filter((e) => e.getBoundingClientRect().right > innerWidth).map((e) => e.id)`); len(wide) != 0 {
-			b.Errorf("%s: wider than the window: %v", name, wide)
-		}
+		b.fits(name)
 		if ask[float64](b, `document.getElementById("view").scrollTop`) != 0 {
 			b.Errorf("%s does not begin at its top", name)
 		}

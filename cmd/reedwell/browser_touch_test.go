@@ -49,7 +49,6 @@ func byTouch(t *testing.T, address string) {
 	run1(b, phone())
 	b.before(fingers)
 	run1(b, chromedp.Navigate(address))
-	seen := []string{}
 	for _, way := range []struct {
 		screen string
 		taps   []string // from the screen before
@@ -89,10 +88,7 @@ func byTouch(t *testing.T, address string) {
 			b.tap(id)
 		}
 		b.until(way.screen, fmt.Sprintf(`document.getElementById("item-%s") !== null`, way.has))
-		seen = append(seen, way.screen)
-		if wide := ask[[]string](b, `[...document.querySelectorAll("#content [data-item]")].filter((e) => e.getBoundingClientRect().right > innerWidth).map((e) => e.id)`); len(wide) != 0 {
-			b.Errorf("%s: wider than the window: %v", way.screen, wide)
-		}
+		b.fits(way.screen)
 		if way.screen != "take" && way.screen != "room-take" { // Tab and the checker take longer than these last
 			b.reach(way.screen)
 			b.axe(source, way.screen)
@@ -105,6 +101,5 @@ func byTouch(t *testing.T, address string) {
 	if got := ask[[]string](b, `[...pointers]`); !slices.Equal(got, []string{"touch"}) {
 		b.Errorf("pressed with %v, want fingers alone", got)
 	}
-	t.Logf("%d screens: %v", len(seen), seen)
 	b.clean()
 }

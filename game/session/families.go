@@ -1,6 +1,7 @@
 package session
 
 import (
+	"slices"
 	"strings"
 
 	"reedwell/game/screen"
@@ -60,12 +61,10 @@ func about(f drill.Family) string {
 
 func (s *stepper) actFamilies(a screen.Action) {
 	if name, ok := strings.CutPrefix(a.ID, "family-"); ok {
-		for _, f := range drill.Families() {
-			if string(f) == name {
-				s.settings.Family, s.hole = f, ""
-				s.save()
-				s.view = path
-			}
+		if f := drill.Family(name); slices.Contains(drill.Families(), f) {
+			s.settings.Family, s.hole = f, ""
+			s.save()
+			s.view = path
 		}
 		return
 	}

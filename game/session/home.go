@@ -98,7 +98,7 @@ func (s *stepper) showHome(p *page) {
 			label = "Play again: "
 		}
 		p.text("why", s.why(e))
-		p.primary("next", label+e.short())
+		p.primary("next", label+drill.Short(e.Title))
 	} else {
 		p.text("why", "Nothing is due today. Play as you like.")
 		p.primary("room", roomName)
@@ -128,9 +128,6 @@ const (
 	home     = "Home" // what the way back to it is called
 	roomName = "Twelve-bar room"
 )
-
-// short is the title of a drill where its level is told elsewhere.
-func (e Entry) short() string { return strings.Replace(e.Title, ": ", ", ", 1) }
 
 // showDoors shows the levels of the family that is open, of the ladder those on one hole.
 func (s *stepper) showDoors(p *page, next Entry) {

@@ -529,8 +529,7 @@ func (s *stepper) needMic(p *page, why string) {
 	case SoundOn:
 		return
 	case SoundOpening:
-		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
-		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
+		p.waiting()
 		return
 	}
 	from := len(p.Items)

@@ -283,15 +283,13 @@ func (s *stepper) showCheck(p *page) {
 	}
 	switch s.in.Sound.State {
 	case SoundOpening, SoundOff:
-		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
-		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
+		p.waiting()
 		p.quiet("back", "Back")
 		p.Focus = "back"
 		return
 	}
 	p.text("ask", "Play any note.")
-	level := math.Max(-60, math.Min(0, s.level()))
-	p.add(screen.Item{ID: "level", Role: screen.Meter, Label: "Level", Min: -60, Max: 0, Now: math.Round(level), Unit: "dB"})
+	s.showLevel(p)
 	c := comb(s.Harp())
 	c.Beads = s.beads(nil)
 	p.comb(c, "What you play, on the holes of "+article(s.settings.Key.String())+" "+s.settings.Key.String()+" harp")
@@ -313,6 +311,19 @@ func (s *stepper) showCheck(p *page) {
 	s.doubts(p)
 	p.primary("go-on", "Go on")
 	p.quiet("back", "Back")
+}
+
+// waiting tells that the microphone is being opened.
+func (p *page) waiting() {
+	const text = "Waiting for the microphone. If you are asked, choose Allow."
+	p.text("wait", text)
+	p.Live = text
+}
+
+// showLevel shows how loud it is at the microphone.
+func (s *stepper) showLevel(p *page) {
+	level := math.Max(-60, math.Min(0, s.level()))
+	p.add(screen.Item{ID: "level", Role: screen.Meter, Label: "Level", Min: -60, Max: 0, Now: math.Round(level), Unit: "dB"})
 }
 
 // sleeping tells why the microphone is off and how to open it again.
@@ -560,8 +571,7 @@ func (s *stepper) showLesson(p *page) {
 			p.button("sing", "Sing the tone yourself")
 		}
 	case SoundOpening:
-		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
-		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
+		p.waiting()
 	default:
 		if !s.showAsleep(p) {
 			p.styled("no-mic", screen.Note, "To play or hear this drill you need the microphone.")
@@ -981,7 +991,7 @@ func (s *stepper) next() (words string, ok bool) {
 		return "Next lick: " + s.book.lesson.Licks[k].Title, true
 	}
 	e, ok := s.following()
-	return "Next: " + e.short(), ok
+	return "Next: " + drill.Short(e.Title), ok
 }
 
 // inParts reports a take that is judged in parts and not note by note.

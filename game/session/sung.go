@@ -72,8 +72,7 @@ func (s *stepper) showSinging(p *page) {
 			count = "Sing now, and hold the note."
 		}
 		p.text("count", count)
-		level := math.Max(-60, math.Min(0, s.level()))
-		p.add(screen.Item{ID: "level", Role: screen.Meter, Label: "Level", Min: -60, Max: 0, Now: math.Round(level), Unit: "dB"})
+		s.showLevel(p)
 		p.add(screen.Item{ID: "stop", Role: screen.Button, Label: "Stop"})
 		p.Focus = "stop"
 		return
@@ -83,8 +82,7 @@ func (s *stepper) showSinging(p *page) {
 	}
 	switch {
 	case s.in.Sound.State == SoundOpening:
-		p.text("wait", "Waiting for the microphone. If you are asked, choose Allow.")
-		p.Live = "Waiting for the microphone. If you are asked, choose Allow."
+		p.waiting()
 		p.Focus = "back"
 	case s.in.Sound.State != SoundOn:
 		s.showAsleep(p)
@@ -148,27 +146,24 @@ func offWords(cents float64) string {
 
 // octaves says where a bend lies from what was sung.
 func octaves(n int) string {
-	switch {
-	case n == 0:
+	if n == 0 {
 		return "As high as you sang."
-	case n == 1:
-		return "An octave over your note."
-	case n == -1:
-		return "An octave under your note."
-	case n > 0:
-		return fmt.Sprintf("%d octaves over your note.", n)
 	}
-	return fmt.Sprintf("%d octaves under your note.", -n)
+	way, far := "over", n
+	if n < 0 {
+		way, far = "under", -n
+	}
+	if far == 1 {
+		return "An octave " + way + " your note."
+	}
+	return fmt.Sprintf("%d octaves %s your note.", far, way)
 }
 
 // bent are the names of all bends of a harp, from C up.
 func bent(h harp.Harp) []string {
 	var classes []int
-	for hole := 1; hole <= harp.Holes; hole++ {
-		breath, rungs := harp.Bends(hole)
-		for k := 1; k <= rungs; k++ {
-			classes = append(classes, h.MIDI(harp.Note{Hole: hole, Breath: breath, Bend: k})%12)
-		}
+	for _, n := range harp.Bent() {
+		classes = append(classes, h.MIDI(n)%12)
 	}
 	slices.Sort(classes)
 	var names []string

@@ -48,18 +48,6 @@ func holeOf(e Entry) (string, bool) {
 	return h, ok
 }
 
-func (s Standing) words() string {
-	switch s {
-	case Open:
-		return "Open"
-	case Passed:
-		return "Passed"
-	case Confirmed:
-		return "Passed and confirmed"
-	}
-	return "Locked"
-}
-
 // article is "a" or "an" before the name of a key.
 func article(key string) string {
 	if strings.HasPrefix(key, "A") || strings.HasPrefix(key, "E") || strings.HasPrefix(key, "F") {

@@ -374,8 +374,8 @@ func unfit(moved, lost float64) string {
 	return ""
 }
 
-// enter grades a take that was heard again and enters it in the player's progress. One that is unfit, and why, is judged only where
-// it is good all the same: what the device did to it has made nothing right.
+// enter grades a take that was heard again and enters it in the player's progress. Why is why it may be unfit for that, or "": an unfit
+// take is not judged unless it is good all the same, as nothing that the device does makes a note right.
 func (s *Stage) enter(r *run, rate int, why string) *session.Take {
 	heard, t := r.again.heard, r.again.take
 	t.Drill, t.Rate, t.Lost = r.drill, rate, float64(r.lost)/float64(rate)

@@ -281,8 +281,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 	if s.dev != nil {
 		in.Now = s.dev.Now()
 	}
-	s.sung = nil
-	s.link, s.calibration, s.checked, s.take, s.entries, s.notices = nil, nil, nil, nil, nil, nil
+	s.link, s.calibration, s.sung, s.checked, s.take, s.entries, s.notices = nil, nil, nil, nil, nil, nil, nil
 	s.lessons, s.keptID, s.loaded, s.pages, s.written, s.roomed = nil, "", nil, nil, nil, nil
 	s.cased, s.pitches = nil, nil
 	s.practice, s.sent = nil, nil

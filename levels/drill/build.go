@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"reedwell/levels/harp"
 )
@@ -75,13 +76,17 @@ func About(id string) (Summary, bool) {
 	return s.summary(), ok
 }
 
+// find is asked on every frame that a drill is shown: it writes the whole material only where that is needed.
 func find(id string) (sketch, bool) {
+	if strings.HasPrefix(id, sungPrefix) {
+		return sung(id)
+	}
 	for _, s := range material() {
 		if s.id == id {
 			return s, true
 		}
 	}
-	return sung(id)
+	return sketch{}, false
 }
 
 func (s sketch) summary() Summary {

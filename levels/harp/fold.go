@@ -21,17 +21,13 @@ func (h Harp) Fold(hz float64) []Folded {
 		return nil
 	}
 	var all []Folded
-	for hole := 1; hole <= Holes; hole++ {
-		breath, rungs := Bends(hole)
-		for k := 1; k <= rungs; k++ {
-			f := Folded{Note: Note{Hole: hole, Breath: breath, Bend: k}}
-			f.Hz = h.hz(f.Note)
-			off := Cents(hz, f.Hz)
-			f.Octaves = -int(math.Round(off / 1200))
-			f.Cents = off + 1200*float64(f.Octaves)
-			if math.Abs(f.Cents) <= quarter {
-				all = append(all, f)
-			}
+	for _, n := range Bent() {
+		f := Folded{Note: n, Hz: h.hz(n)}
+		off := Cents(hz, f.Hz)
+		f.Octaves = -int(math.Round(off / 1200))
+		f.Cents = off + 1200*float64(f.Octaves)
+		if math.Abs(f.Cents) <= quarter {
+			all = append(all, f)
 		}
 	}
 	slices.SortStableFunc(all, func(a, b Folded) int {

@@ -3,6 +3,7 @@ package harp
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -171,6 +172,9 @@ func Notes() []Note {
 	each(func(n Note) { all = append(all, n) })
 	return all
 }
+
+// Bent returns the notes of Notes that are bends.
+func Bent() []Note { return slices.DeleteFunc(Notes(), func(n Note) bool { return n.Bend == 0 }) }
 
 // each calls f for every note in the order of Notes.
 func each(f func(Note)) {

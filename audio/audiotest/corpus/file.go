@@ -34,6 +34,9 @@ const (
 	Noisy Condition = "room+pink" // the room, and the noise of Pink in it
 )
 
+// InRoom reports whether a condition has the room in it.
+func (c Condition) InRoom() bool { return c == Room || c == Noisy }
+
 // Conditions in the order of the tables.
 func Conditions() []Condition { return []Condition{Clean, Hum, Room, Pink, Noisy} }
 
@@ -136,15 +139,16 @@ func Files(half Half, pick Pick) ([]File, error) {
 // In returns the file's sound in a condition; the truth is the same.
 func (f File) In(c Condition) []float32 {
 	seconds := float64(len(f.Samples)) / Rate
+	pink := func() []float32 { return audiotest.Pink(Rate, seconds, f.level()-10, f.Seed) }
 	switch c {
 	case Hum:
 		return audiotest.Sum(f.Samples, audiotest.Hum(Rate, seconds, 50, f.level()-20))
 	case Room:
 		return audiotest.Room(Rate, f.Samples, roomDecay, roomWet, 5+f.Seed)
 	case Pink:
-		return audiotest.Sum(f.Samples, audiotest.Pink(Rate, seconds, f.level()-10, f.Seed))
+		return audiotest.Sum(f.Samples, pink())
 	case Noisy:
-		return audiotest.Sum(f.In(Room), audiotest.Pink(Rate, seconds, f.level()-10, f.Seed))
+		return audiotest.Sum(f.In(Room), pink())
 	}
 	return f.Samples
 }
@@ -152,7 +156,7 @@ func (f File) In(c Condition) []float32 {
 // Under is how many dB the second hole of a pair lies under the note in a condition. A room
 // has a gain of its own for every line, so there both are measured, each alone in the room.
 func (f File) Under(s Sound, c Condition) float64 {
-	if c != Room && c != Noisy {
+	if !c.InRoom() {
 		return s.Under
 	}
 	from, to := at(s.On), at(s.Off)
