@@ -178,14 +178,22 @@ func (b tab) fits(name string) {
 // shot keeps a picture where REEDWELL_SHOTS names a folder for it.
 func (b tab) shot(name string) {
 	b.Helper()
-	dir := os.Getenv("REEDWELL_SHOTS")
-	if dir == "" {
-		return
+	if os.Getenv("REEDWELL_SHOTS") != "" {
+		b.picture(name)
 	}
+}
+
+// picture is the window once it has settled; it is kept as well where REEDWELL_SHOTS names a folder.
+func (b tab) picture(name string) []byte {
+	b.Helper()
 	time.Sleep(300 * time.Millisecond)
-	if err := os.WriteFile(filepath.Join(dir, strings.ReplaceAll(b.Name(), "/", "-")+"-"+name+".png"), run1(b, chromedp.CaptureScreenshot()), 0o666); err != nil {
-		b.Fatal(err)
+	png := run1(b, chromedp.CaptureScreenshot())
+	if dir := os.Getenv("REEDWELL_SHOTS"); dir != "" {
+		if err := os.WriteFile(filepath.Join(dir, strings.ReplaceAll(b.Name(), "/", "-")+"-"+name+".png"), png, 0o666); err != nil {
+			b.Fatal(err)
+		}
 	}
+	return png
 }
 
 // words is what an item says.

@@ -3,8 +3,11 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"fmt"
+	"image/color"
+	"image/png"
 	"slices"
 	"testing"
 
@@ -41,8 +44,26 @@ func (b tab) tap(id string) {
 	b.Fatalf("a finger on %s comes down on %s", id, ask[string](b, "touched"))
 }
 
+// white is the share of a picture that is pure white: the look has no such colour, only the pages of a sheet have.
+func white(t *testing.T, picture []byte) float64 {
+	t.Helper()
+	img, err := png.Decode(bytes.NewReader(picture))
+	if err != nil {
+		t.Fatal(err)
+	}
+	size, n := img.Bounds().Size(), 0
+	for y := range size.Y {
+		for x := range size.X {
+			if img.At(x, y) == (color.RGBA{255, 255, 255, 255}) {
+				n++
+			}
+		}
+	}
+	return float64(n) / float64(size.X*size.Y)
+}
+
 // byTouch goes to every screen on a phone with fingers alone. On each the controls are large enough, the keyboard reaches them in
-// order, nothing is wider than the window, and axe-core finds nothing; while a take runs it is left to run.
+// order, nothing is wider than the window, axe-core finds nothing and no sheet stays on it; while a take runs it is left to run.
 func byTouch(t *testing.T, address string) {
 	source := axeSource(t)
 	b := start(t, silence(t))
@@ -93,7 +114,9 @@ func byTouch(t *testing.T, address string) {
 			b.reach(way.screen)
 			b.axe(source, way.screen)
 		}
-		b.shot(way.screen)
+		if paper := white(t, b.picture(way.screen)); (paper > 0.1) != (way.screen == "sheet") {
+			b.Errorf("%s: %.0f %% of the picture is as white as a printed page", way.screen, 100*paper)
+		}
 		if way.then != "" {
 			b.until(way.screen+", gone on", way.then)
 		}
