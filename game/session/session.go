@@ -169,6 +169,9 @@ func Step(s State, in Input) (State, Output) {
 	for _, a := range in.Actions {
 		st.act(a)
 	}
+	if st.view != s.view {
+		st.moveOn(s.notices)
+	}
 	return st.State, Output{Screen: st.show(), Effects: st.effects}
 }
 
@@ -398,6 +401,19 @@ func (s *stepper) tell(n Notice) {
 // forget puts a notice away.
 func (s *stepper) forget(id string) {
 	s.notices = slices.DeleteFunc(slices.Clone(s.notices), func(o Notice) bool { return o.ID == id })
+}
+
+// moveOn puts away those of the notices told on the last screen that going on answers. Of what is lost, or is still to come,
+// the player is told until the notice is put away.
+func (s *stepper) moveOn(told []Notice) {
+	for _, n := range told {
+		switch n.ID {
+		case SavedNotice, "drill", "editor", "feel", "few-reeds", "file", "give", "harps-read", "import", "import-journal", "link", "record", "save-take", emptyBars:
+			if slices.Contains(s.notices, n) {
+				s.forget(n.ID)
+			}
+		}
+	}
 }
 
 // Levels of the microphone check in dBFS. Ours: a peak over -3 is about to clip, and no
