@@ -124,7 +124,6 @@ type State struct {
 	// The take.
 	demo   bool
 	trace  []screen.TracePoint
-	traced drill.Drill
 	take   *Take
 	spared bool     // what was recorded of a take that was cut off can be saved
 	opened []string // titles that the take opened

@@ -7,8 +7,6 @@ import (
 	"reedwell/levels/player"
 )
 
-func scoopedUp(t drill.Target) bool { return t.Scoop > 0 }
-
 // What is done to a scoop is what is reported of it. Tolerances: 5 cents and 15 ms, what the ear's own
 // measures are proved to. Played as asked it stays 80 ms under and rises in 100: within 15 cents
 // of 100 after 0.165 s.

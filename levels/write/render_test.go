@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"reedwell/audio/audiotest"
-	"reedwell/audio/synth"
 	"reedwell/levels/harp"
 	"reedwell/levels/lesson"
 )
@@ -107,38 +106,6 @@ func events(k lesson.Lick, feel lesson.Feel, p playing) []event {
 
 // natural is the reed that a note is counted from.
 func natural(n harp.Note) harp.Note { return harp.Note{Hole: n.Hole, Breath: n.Breath} }
-
-// voiced sounds events with the project's own voice.
-func voiced(t testing.TB, h harp.Harp, all []event, rate int) []float32 {
-	t.Helper()
-	var notes []synth.Note
-	end := 0.0
-	for _, e := range all {
-		hz := func(n harp.Note) float64 {
-			v, err := h.Hz(n)
-			if err != nil {
-				t.Fatal(err)
-			}
-			return v
-		}
-		n := synth.Note{Start: e.start, End: e.end, Legato: e.legato}
-		for _, p := range e.pitch {
-			n.Hz = append(n.Hz, synth.Point{At: p.At, Value: hz(natural(e.notes[0])) * math.Exp2(p.Pitch/12)})
-		}
-		for _, c := range e.notes[1:] {
-			n.Leaks = append(n.Leaks, synth.Leak{Hz: hz(c), Level: 1})
-		}
-		if e.vibrato {
-			n.Vibrato = synth.Vibrato{Rate: 5.5, Cents: 12, DB: 2, Delay: 0.2}
-		}
-		if e.wah > 0 {
-			n.Wah = synth.Wah{Rate: e.wah, Depth: 0.7}
-		}
-		notes = append(notes, n)
-		end = math.Max(end, e.end)
-	}
-	return synth.Render(rate, end+0.5, notes, 1)
-}
 
 // sampled sounds events with a sound font's harmonica.
 func sampled(t testing.TB, font audiotest.Font, h harp.Harp, all []event) []float32 {

@@ -188,9 +188,7 @@ func (in *reader) measure(m measure, b *bar, endings *[]int) error {
 			err = in.harmony(e, b, at)
 		case *direction:
 			for _, t := range e.Types {
-				for _, r := range t.Rehearsal {
-					b.sections = append(b.sections, r)
-				}
+				b.sections = append(b.sections, t.Rehearsal...)
 				for _, w := range t.Words {
 					in.words(w)
 				}
