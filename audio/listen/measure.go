@@ -163,7 +163,7 @@ func (t Take) Scoop(n Note) float64 {
 	count := 0
 	for _, p := range t.contour(n) {
 		c := -dsp.Cents(p.hz, to)
-		if p.at < from || c > 400 {
+		if p.at < from || c > misread {
 			continue
 		}
 		if p.at > from-scoopFrom+scoopUntil {
@@ -180,6 +180,10 @@ func (t Take) Scoop(n Note) float64 {
 }
 
 const scoopFrom, scoopUntil = 0.050, 0.200 // seconds, see Scoop
+
+// misread is how far off its pitch, in cents, no note goes: what is farther away is read from one of its harmonics. Four semitones,
+// as the deepest bend is three.
+const misread = 400.0
 
 // A moment is a pitch and the time in seconds it speaks of.
 type moment struct{ at, hz float64 }
@@ -207,7 +211,8 @@ func (t Take) Settle(n Note, hz, cents float64) float64 {
 	at := n.Start
 	fr := t.within(n, 0, 0.05)
 	away := func(i int) bool {
-		return fr[i].F0 == 0 || math.Abs(dsp.Cents(fr[i].F0, hz)) > cents
+		off := math.Abs(dsp.Cents(fr[i].F0, hz))
+		return fr[i].F0 == 0 || off > cents && off < misread
 	}
 	for i, f := range fr {
 		// One frame alone may err, but not at the start.

@@ -15,6 +15,11 @@ const (
 	lineRange, lineDepth = 30.0, 26.0
 	longWindow           = 240   // samples, 20 ms: tells harmonics under longUnder apart
 	longUnder            = 250.0 // Hz
+	// What lies more than begunBefore samples, 10 ms, before the level tells of a tone is noise, when there are begunLeast blocks of
+	// it. Its harmonics are there from begunOver times the mean of it on, 5 dB, over which noise seldom comes. Our choice.
+	begunBefore = 120.0
+	begunLeast  = 4
+	begunOver   = 3.2
 )
 
 // harmonics follows how loud each harmonic of one tone is, frame by frame. Noise and hum
@@ -62,6 +67,48 @@ func (h *harmonics) measure(hz float64) {
 	}
 	h.to++
 	h.from = max(h.from, h.to-lineSpan)
+}
+
+// begun is when, in samples, a tone of hz came up between blocks from and to, as its harmonics alone tell: most of a noise lies
+// beside them. level is when its level says so, which is told where too little is known of what was before.
+func (h *harmonics) begun(hz float64, from, to int, level float64) float64 {
+	w := h.short
+	if hz < longUnder {
+		w = h.long
+	}
+	var sums [64]float64
+	first := max(from, (len(w)/2+Block-1)/Block)
+	count, top := 0, 0.0
+	for i := first; i <= to && count < len(sums) && i*Block+Block/2+len(w)/2 <= h.ring.Count(); i++ {
+		x := h.ring.Window(i*Block+Block/2-len(w)/2, len(w))
+		for k := range lines {
+			if f := hz * float64(k+1); f < 0.42*h.rate {
+				sums[count] += power(x, w, f/h.rate)
+			}
+		}
+		top = math.Max(top, sums[count])
+		count++
+	}
+	noise, before := 0.0, 0
+	for ; before < count && float64((first+before)*Block) < level-begunBefore; before++ {
+		noise += sums[before]
+	}
+	if before < begunLeast {
+		return level
+	}
+	noise /= float64(before)
+	high := before // the first near the top
+	for high < count-1 && sums[high] < top*dsp.Power(-1) {
+		high++
+	}
+	limit := math.Max(noise+(top-noise)*dsp.Power(-riseDB), math.Min(noise*begunOver, top/4))
+	for i := high; i > 0; i-- {
+		if sums[i-1] < limit {
+			u, v := dsp.DB(sums[i-1]), dsp.DB(sums[i])
+			return (float64(first+i-1)+math.Min(1, (dsp.DB(limit)-u)/math.Max(v-u, 1e-9)))*Block + Block/2
+		}
+	}
+	return level
 }
 
 // power of x under the window w at f cycles a sample.

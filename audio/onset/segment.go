@@ -212,7 +212,7 @@ func (s *Segmenter) stepped(n int, f float64) (at, dip float64) {
 	newest := s.level.last(w)
 	bottom, low := s.level.trough(max(now-24, int(s.note.Start)/Block), now, w)
 	if top := s.level.peak(now, newest, w); top-low >= breakDB {
-		return s.level.rise(bottom, newest, top, w, false), top - low
+		return s.level.rise(bottom, newest, top, w), top - low
 	}
 	at = takeover(s.ring, s.rate, n, s.held, f, s.note.Start, s.tone.short)
 	return at, s.level.dipAround(int(at)/Block, w)
@@ -231,7 +231,7 @@ func (s *Segmenter) elsewhere(n int, f float64) (at, dip float64, ok bool) {
 	if top-low < breakDB || top < s.down.level-fallDB {
 		return 0, 0, false
 	}
-	return s.level.rise(bottom, newest, top, w, false), top - low, true
+	return s.level.rise(bottom, newest, top, w), top - low, true
 }
 
 // weigh looks whether the level of the open note is down.
@@ -290,7 +290,7 @@ func (s *Segmenter) again(n int) (at, dip float64, ok bool) {
 	if s.down.on && top < s.down.level-fallDB {
 		return 0, 0, false // the room's tail wavers
 	}
-	at = s.level.rise(bottom, newest, top, w, false)
+	at = s.level.rise(bottom, newest, top, w)
 	if at < s.note.Start+shortest {
 		return 0, 0, false
 	}
@@ -379,13 +379,14 @@ func (s *Segmenter) fresh(n int, f float64) bool {
 }
 
 // attack is the moment at which the sound that frame n belongs to began: where its
-// level rose through riseDB under what it reaches.
+// level rose through riseDB under what it reaches, or that of its harmonics, when they stand out of noise.
 func (s *Segmenter) attack(n int, f float64) float64 {
 	w := smoothing(f)
 	now := n * frameBlocks
 	newest := s.level.last(w)
 	low := max(now-24, int(math.Max(s.last.end, 0))/Block) // 60 ms back
-	return s.level.rise(low, newest, s.level.peak(now-4, newest, w), w, true)
+	at := s.level.rise(low, newest, s.level.peak(now-4, newest, w), w)
+	return s.tone.begun(f, low, newest, at)
 }
 
 // dipBefore is how far the level lies under the note opened at frame n, just before its
