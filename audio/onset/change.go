@@ -128,7 +128,7 @@ const (
 
 // takeover is the moment, in samples, at which the pitch before gives way to after, near
 // frame n, and not before sample begin.
-func takeover(ring *dsp.Ring, rate float64, n int, before, after, begin float64, hann []float64) float64 {
+func takeover(ring *dsp.Ring, rate float64, n int, before, after, begin float64, hann []float64, fade *crossfade) float64 {
 	const side, search, step = 420, 240, 20 // 35 ms of sound, 20 ms of search, 1.7 ms
 	mid := n*FrameHop - FrameHop/2
 	from := max(mid-side, ring.Oldest(), int(begin))
@@ -140,6 +140,9 @@ func takeover(ring *dsp.Ring, rate float64, n int, before, after, begin float64,
 	x := ring.Window(from, to-from)
 	at := change(x, before/rate, after/rate, lo, hi, step)
 	// The new tone starts before it takes over.
+	if start, ok := fade.starts(x, before/rate, after/rate, at); ok {
+		return float64(from) + start
+	}
 	if grown, ok := emerge(x, rate, before, after, at, hann); ok && grown < at {
 		at = math.Max(grown, at-mostLead*rate)
 	} else {

@@ -64,6 +64,37 @@ func TestEmergeFindsTheBeginning(t *testing.T) {
 	}
 }
 
+// A tone that grows out of another one is found where it passes a quarter of what it comes to, near and far, up and down, with what a
+// room leaves of both, and when it speaks flat at first.
+func TestCrossfadeFindsTheStart(t *testing.T) {
+	fade := newCrossfade(rate)
+	const start, rise = 400, 240 // samples: 20 ms of rise
+	for _, c := range []struct{ before, after, ring, flat float64 }{
+		{494, 587, 0, 0}, {587, 494, 0, 0}, {247, 294, 0, 0}, {294, 247, 0, 0}, {196, 262, 0, 0}, {988, 1175, 0, 0},
+		{494, 587, 0.2, 0}, {587, 494, 0.2, 0}, {262, 330, 0.2, 0}, {988, 1175, 0, 60}, {494, 587, 0.2, 40},
+	} {
+		x := make([]float64, 840)
+		phase := 0.0
+		for i := range x {
+			u := math.Max(0, math.Min(1, float64(i-start)/rise))
+			phase += c.after / rate * math.Exp2(-c.flat/1200*(1-u))
+			now := float64(i) / rate
+			x[i] = (1-u)*reed(c.before, now) + u*reed(1, phase) + c.ring*reed(c.after, now+0.3/c.after) + c.ring*u*reed(c.before, now+0.4/c.before)
+		}
+		const want = start + fadeShare*rise
+		at, ok := fade.starts(x, c.before/rate, c.after/rate, start+rise/2)
+		if !ok || math.Abs(at-want) > 24 {
+			t.Errorf("%+v: starts at %.0f, %v, want %.0f within 24 (2 ms)", c, at, ok, want)
+		}
+	}
+	if at, ok := fade.starts(make([]float64, 840), 494/rate, 587/rate, 420); ok {
+		t.Errorf("a tone starts in silence at %.0f", at)
+	}
+	if _, ok := fade.starts(make([]float64, 300), 494/rate, 587/rate, 200); ok {
+		t.Error("a tone starts where too little is known")
+	}
+}
+
 // The envelope of a steady tone does not ripple at the widths its pitch asks for.
 func TestEnvelopeIsSmooth(t *testing.T) {
 	for _, hz := range []float64{131, 147, 151, 196, 249, 251, 500, 2000} {

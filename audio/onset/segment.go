@@ -72,6 +72,7 @@ type Segmenter struct {
 	frames int     // taken by Hop
 	tone   *harmonics
 	under  ringing // of a note that has Own
+	fade   *crossfade
 
 	state   state
 	note    Note
@@ -107,7 +108,7 @@ type previous struct {
 // keep at least 2048; notes an octave up in a room are looked for as far back as it goes, up to 0.4 s.
 func NewSegmenter(rate float64, ring *dsp.Ring) *Segmenter {
 	return &Segmenter{rate: rate, level: NewEnvelope(), ring: ring,
-		f0: pitches{dsp.NewRing(64)}, tone: newHarmonics(rate, ring),
+		f0: pitches{dsp.NewRing(64)}, tone: newHarmonics(rate, ring), fade: newCrossfade(rate),
 		contour: contour{values: make([]float64, 0, contourSize), sorted: make([]float64, contourSize)},
 		last:    previous{end: math.Inf(-1), level: floorDB}, ledger: newLedger()}
 }
@@ -214,7 +215,7 @@ func (s *Segmenter) stepped(n int, f float64) (at, dip float64) {
 	if top := s.level.peak(now, newest, w); top-low >= breakDB {
 		return s.level.rise(bottom, newest, top, w), top - low
 	}
-	at = takeover(s.ring, s.rate, n, s.held, f, s.note.Start, s.tone.short)
+	at = takeover(s.ring, s.rate, n, s.held, f, s.note.Start, s.tone.short, s.fade)
 	return at, s.level.dipAround(int(at)/Block, w)
 }
 
