@@ -14,8 +14,6 @@ const (
 	fadeAfter, fadeBefore = 150, 300
 	// fadeShare is the share of its amplitude at which a tone starts: -12 dB, as starts are told everywhere here.
 	fadeShare = 0.25
-	// fadeSweeps is how often the lines are fitted in turn to what the others leave. Our choice: more do the same.
-	fadeSweeps = 2
 	// sameLine is how near, in Hz, a line of one tone may lie to one of the other for them to be taken as one. Our choice.
 	sameLine = 15.0
 	// fadeRidge keeps two tones of one look apart. Our choice.
@@ -29,14 +27,15 @@ type crossfade struct {
 	short        []float64 // window of fadeWindow
 	section      []float64 // window of a section
 	rest         []float64
-	lines        [2 * changeLines]line
-	count        int
 	old, new     [2][]float64 // each as it is and a quarter of a period on
 	first, known int          // the places in x that those are of
 }
 
-// A line is a sine of f cycles a sample, the real part of amplitude times exp(i 2 pi f n).
-type line struct{ f, re, im float64 }
+// A series is a tone of f cycles a sample: line k is the real part of its amplitude times exp(i 2 pi f k n).
+type series struct {
+	f      float64
+	re, im [changeLines]float64
+}
 
 func newCrossfade(rate float64) *crossfade {
 	const span = fadeBefore + fadeAfter + fadeWindow
@@ -58,10 +57,8 @@ func (c *crossfade) starts(x []float64, before, after, mid float64) (at float64,
 	if m-fadeSkip-head < fadeLeast || len(x)-tail < fadeLeast {
 		return 0, false
 	}
-	c.fit(x[head:m-fadeSkip], before, after)
-	c.render(&c.old, c.first-head)
-	c.fit(x[tail:min(len(x), tail+fadeSide)], after, before)
-	c.render(&c.new, c.first-tail)
+	c.learn(&c.old, x[head:m-fadeSkip], before, after, c.first-head)
+	c.learn(&c.new, x[tail:min(len(x), tail+fadeSide)], after, before, c.first-tail)
 	later := 0.0
 	for i := c.known - fadeWindow; i >= 0; i -= fadeStep {
 		share := c.share(x[c.first:], i)
@@ -77,70 +74,73 @@ func (c *crossfade) starts(x []float64, before, after, mid float64) (at float64,
 	return 0, false
 }
 
-// fit sets the lines of x, a tone of one pitch and what is there of the other's, with place 0 at x[0].
-func (c *crossfade) fit(x []float64, pitch, other float64) {
-	c.count = 0
-	for _, f := range [2]float64{pitch, other} {
-		for k := 1; k <= changeLines && f*float64(k) < 0.44; k++ {
-			c.add(f * float64(k))
-		}
-	}
+// learn finds what x consists of, a tone of one pitch and what is there of the other's, and writes how that goes on from place on, x[0] being
+// place 0, to tone, as it is and a quarter of a period on.
+func (c *crossfade) learn(tone *[2][]float64, x []float64, pitch, other float64, place int) {
 	w, rest := c.section[:len(x)], c.rest[:len(x)]
 	turn := 2 * math.Pi / float64(len(x))
 	for i := range w {
 		w[i] = 0.5 - 0.5*math.Cos(turn*(float64(i)+0.5))
 	}
 	copy(rest, x)
-	scale := 4 / float64(len(x)) // twice over the sum of the window
-	for range fadeSweeps {
-		for i := range c.lines[:c.count] {
-			l := &c.lines[i]
-			s, co := math.Sincos(2 * math.Pi * l.f)
-			zr, zi := 1.0, 0.0
-			var re, im float64
-			for j, v := range rest {
-				v *= w[j]
-				re += v * zr
-				im -= v * zi
-				zr, zi = zr*co-zi*s, zr*s+zi*co
-			}
-			re, im = re*scale, im*scale
-			l.re += re
-			l.im += im
-			// What is left, with one rotation of the amplitude itself.
-			for j := range rest {
-				rest[j] -= re
-				re, im = re*co-im*s, re*s+im*co
-			}
+	first, second := series{f: pitch}, series{f: other}
+	first.fit(rest, w)
+	first.add(rest, nil, 0, -1)
+	second.fit(rest, w)
+	for k := range second.re {
+		f := other * float64(k+1)
+		if near := pitch * math.Round(f/pitch); math.Abs(f-near)*c.rate < sameLine {
+			second.re[k], second.im[k] = 0, 0 // it has been taken already
 		}
 	}
-}
-
-// add takes a line at f unless one is there.
-func (c *crossfade) add(f float64) {
-	for _, l := range c.lines[:c.count] {
-		if math.Abs(l.f-f)*c.rate < sameLine {
-			return
-		}
-	}
-	c.lines[c.count] = line{f: f}
-	c.count++
-}
-
-// render writes the lines from place on to tone, as they are and a quarter of a period on.
-func (c *crossfade) render(tone *[2][]float64, place int) {
 	as, on := tone[0][:c.known], tone[1][:c.known]
 	clear(as)
 	clear(on)
-	for _, l := range c.lines[:c.count] {
-		s, co := math.Sincos(2 * math.Pi * l.f)
-		zi, zr := math.Sincos(2 * math.Pi * l.f * float64(place))
-		re, im := l.re*zr-l.im*zi, l.re*zi+l.im*zr
-		for j := range as {
-			as[j] += re
-			on[j] -= im
-			re, im = re*co-im*s, re*s+im*co
+	first.add(as, on, place, 1)
+	second.add(as, on, place, 1)
+}
+
+// fit sets the amplitudes from x under the window w.
+func (v *series) fit(x, w []float64) {
+	s, c := math.Sincos(2 * math.Pi * v.f)
+	ar, ai := 1.0, 0.0
+	for j, y := range x {
+		y *= w[j]
+		zr, zi := ar, ai
+		for k := range changeLines {
+			v.re[k] += y * zr
+			v.im[k] -= y * zi
+			zr, zi = zr*ar-zi*ai, zr*ai+zi*ar
 		}
+		ar, ai = ar*c-ai*s, ar*s+ai*c
+	}
+	scale := 4 / float64(len(x)) // twice over the sum of the window
+	for k := range changeLines {
+		if v.f*float64(k+1) > 0.44 {
+			scale = 0
+		}
+		v.re[k] *= scale
+		v.im[k] *= scale
+	}
+}
+
+// add adds the series from place on, times gain, to as, and a quarter of a period on to on, if that is asked for.
+func (v *series) add(as, on []float64, place int, gain float64) {
+	s, c := math.Sincos(2 * math.Pi * v.f)
+	ai, ar := math.Sincos(2 * math.Pi * v.f * float64(place))
+	for j := range as {
+		zr, zi := ar, ai
+		var re, im float64
+		for k := range changeLines {
+			re += v.re[k]*zr - v.im[k]*zi
+			im += v.re[k]*zi + v.im[k]*zr
+			zr, zi = zr*ar-zi*ai, zr*ai+zi*ar
+		}
+		as[j] += gain * re
+		if on != nil {
+			on[j] -= gain * im
+		}
+		ar, ai = ar*c-ai*s, ar*s+ai*c
 	}
 }
 
@@ -151,21 +151,18 @@ func (c *crossfade) share(x []float64, i int) float64 {
 	x = x[i : i+fadeWindow]
 	a, b := c.new[0][i:i+fadeWindow], c.new[1][i:i+fadeWindow]
 	d, e := c.old[0][i:i+fadeWindow], c.old[1][i:i+fadeWindow]
-	var m [n][n + 1]float64
+	var dd, de, da, db, dx, ee, ea, eb, ex, aa, ab, ax, bb, bx float64
 	for j, w := range c.short {
-		v := [n + 1]float64{d[j], e[j], a[j], b[j], x[j]}
-		for k := range n {
-			t := w * v[k]
-			for l := k; l <= n; l++ {
-				m[k][l] += t * v[l]
-			}
-		}
+		x, d, e, a, b := x[j], d[j], e[j], a[j], b[j]
+		wd, we, wa, wb := w*d, w*e, w*a, w*b
+		dd, de, da, db, dx = dd+wd*d, de+wd*e, da+wd*a, db+wd*b, dx+wd*x
+		ee, ea, eb, ex = ee+we*e, ea+we*a, eb+we*b, ex+we*x
+		aa, ab, ax = aa+wa*a, ab+wa*b, ax+wa*x
+		bb, bx = bb+wb*b, bx+wb*x
 	}
+	m := [n][n + 1]float64{{dd, de, da, db, dx}, {de, ee, ea, eb, ex}, {da, ea, aa, ab, ax}, {db, eb, ab, bb, bx}}
 	for k := range n {
 		m[k][k] *= 1 + fadeRidge
-		for l := range k {
-			m[k][l] = m[l][k]
-		}
 	}
 	for k := range n { // Gauss, the matrix is positive definite
 		if m[k][k] <= 0 {

@@ -92,7 +92,7 @@
 //   - Both tones' shares with each in step with itself, without the quarter of a period that it may be off: evenness in 53 of 55 warbles dry, 48 in
 //     a room, 47 in noise, since a reed that speaks flat is out of step with itself and is found up to 20 ms late.
 //   - A tone's start at 0.3 or 0.35 of its amplitude: dry the same, share in 50 and 47 of 55 in a room. Over what was there before: 47 to 50.
-//   - Taking the sections again around the start found: no better. 9 ms more of sound for the moment of change itself: rate off by 1 % in 2
+//   - Taking the sections again around the start found: no better. 8 ms more of sound for the moment of change itself: rate off by 1 % in 2
 //     warbles more in a room. The pitch that the new one has 15 ms later for its lines: share dry 53, in a room 48.
 //   - The mean of the noise as its measure: wrong where a note dies away before the next.
 //
