@@ -89,7 +89,7 @@ func (c *crossfade) learn(tone *[2][]float64, x []float64, pitch, other float64,
 	second.fit(rest, w)
 	for k := range second.re {
 		f := other * float64(k+1)
-		if near := pitch * math.Round(f/pitch); math.Abs(f-near)*c.rate < sameLine {
+		if m := math.Round(f / pitch); m <= changeLines && math.Abs(f-pitch*m)*c.rate < sameLine {
 			second.re[k], second.im[k] = 0, 0 // it has been taken already
 		}
 	}
