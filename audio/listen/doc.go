@@ -27,12 +27,14 @@
 //     around the frame. Under 400 Hz, where speech lies, it counts as unsure
 //     until the pitch has stood still once, as a reed's does and a voice's seldom
 //     does, or has come back to where it was, as in a warble, or swings to and fro in one place, as in vibrato. The
-//     more glides have gone by without a settled tone, the longer it must stand. The frames of a
+//     more glides have gone by without a settled tone, the longer it must stand, and after many of them so must a tone up to 750 Hz, where a voice has
+//     its first formant. The frames of a
 //     scoop before that are low in confidence but right; the [Note] they belong to vouches for them. In a phrase, within 1 s of a tone that stood as only reeds do,
 //     a tone counts at once if it comes up as a reed does: out of a quiet place and evenly from below, or by a step from that tone (attack).
 //   - A frame whose window holds only the beginning of a tone is as sure as the last of the four after it, if all have its pitch.
 //   - Confidence is how often frames that sure are right, counted on the tuning half of the corpus with
-//     speech and noise beside it (confidence). Under [MinConfidence] the ear could not hear.
+//     speech and noise beside it, of tones that have settled (confidence) and of those that have not, by how many glides went before (doubted).
+//     Under [MinConfidence] the ear could not hear; what has not settled stays under it, however often it is right.
 //
 // What single notes do is measured afterwards, on a [Take]: [Take.Scoop], [Take.Settle], [Take.Vibrato],
 // [Take.Wah].
@@ -63,6 +65,15 @@
 //     of late. With prompts that begin 0.3 s after notes, of 23600 frames of their first seconds 81 had confidence before, 173 now; with 2 s of memory
 //     and any rise of 7 dB 778, with a rise from a quiet place 258.
 //     Of those 24 min by themselves 0.38 % of frames have confidence, and 86 notes are told, now 0.44 and 86.
+//   - A tone that stands for up to 8 frames more after glides: of formant noise (audiotest.Babble) 1.75 % of frames have confidence and 14 notes are told, by
+//     two ways. Syllables whose pitch by chance moves by less than a hertz stand for 9 to 20 frames; and from 400 Hz up, where no tone had to
+//     stand, windows read the first formant, 400 to 660 Hz, as their pitch. Neither goes the quick way of attack. Up to 20 frames, and high tones
+//     asked too: 0.00 % and none, of eight other seeds 225 in place of 1200 frames of 48000, the harmonicas of the tuning half as before but for one
+//     note of its repeats in hum. A frame more for every 4 of glides up to 64, or by their square: 60 to 100 of those 48000, and a group of repeats of a low
+//     sampled D lost in every condition; 12 frames of glides enough to ask high tones: starts of warbles in room and noise F 97.5 in place of 99.4. A frame more
+//     from 4 frames of glides on: of synthesised voices that begin the sound 0 in place of 52 frames of two of ten, and 0.5 % of the steady frames in pink noise lost.
+//   - One confidence for all tones that have not settled, 0.55 where they are clear: right in 93 of 100 frames of harmonicas, 46 to 49 of all, as
+//     9800 frames of women's voices and formant noise were there. Of those 8500 follow on 129 or more frames of glides, of the harmonicas' none.
 //   - Uncorrected confidence: frames of 0.2 right in 77 of 100, of 0.45 in 90, of 0.55 in 90.
 //   - Other voices without asking those that were the main one of late to keep their level:
 //     claimed in 14 to 17 % of frames of single notes in a room. Asking them to move by under 1 dB in 40 ms: 1.6 %, and

@@ -252,15 +252,15 @@ func (e *Ear) swing(f float64) {
 // hum, drums and the like to every three minutes. Straight lines between the counts. Frames under a sureness of 0.475 are right in 83 to
 // 91 of 100, since what fades out has the right pitch, but there is too little of the tone to grade by: they stay under MinConfidence.
 func confidence(sure float64) float64 {
-	return along([][2]float64{{0, 0.65}, {0.45, 0.69}, {0.475, MinConfidence}, {0.5, 0.88}, {0.58, 0.89}, {0.65, 0.955}, {0.95, 0.972}, {1, 0.993}}, sure)
+	return along([][2]float64{{0, 0.69}, {0.45, 0.69}, {0.475, MinConfidence}, {0.5, 0.88}, {0.58, 0.89}, {0.65, 0.955}, {0.95, 0.972}, {1, 0.993}}, sure)
 }
 
 // doubted is the same of a frame whose tone may be somebody's who speaks, after so many frames of glides. A clear tone is right in 93 of 100 such
 // frames until 48 of them have gone by, but the first syllables after a rest are among those, so it stays just under MinConfidence.
 // From 129 frames of glides on there is no harmonica any more, and speech has 14000.
 func doubted(sure float64, gliding int) float64 {
-	clear := along([][2]float64{{0, 0.14}, {0.035, 0.28}, {0.075, 0.43}, {0.15, 0.66}, {0.25, 0.69}, {1, 0.69}}, sure)
-	return clear * along([][2]float64{{0, 1}, {48, 1}, {64, 0.75}, {112, 0.65}, {136, 0.02}, {glidesPer * standMost, 0.02}}, float64(gliding))
+	plain := along([][2]float64{{0, 0.14}, {0.035, 0.28}, {0.075, 0.43}, {0.15, 0.66}, {0.25, 0.69}, {1, 0.69}}, sure)
+	return plain * along([][2]float64{{0, 1}, {48, 1}, {64, 0.75}, {112, 0.65}, {136, 0.02}, {glidesPer * standMost, 0.02}}, float64(gliding))
 }
 
 // along is the height at x of the straight lines between points, which rise in x from no more than x to no less.
