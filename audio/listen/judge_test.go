@@ -35,7 +35,7 @@ func TestConfidenceRisesWithSureness(t *testing.T) {
 // and the speech before is not.
 func TestReedAfterSpeech(t *testing.T) {
 	const rate = 48000
-	speech := audiotest.Babble(rate, 6, -20, 211)
+	speech := audiotest.Babble(rate, 30, -20, 7)
 	for _, hz := range []float64{247, 523, 988} {
 		at := float64(len(speech))/rate + 0.2 // faded leaves that much silence before
 		reed := faded(rate, audiotest.Glide(rate, 0.5, func(float64) float64 { return hz }, func(float64) float64 { return -20 }, audiotest.Reed()))
