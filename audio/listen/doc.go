@@ -70,8 +70,8 @@
 //     stand, windows read the first formant, 400 to 660 Hz, as their pitch. Neither goes the quick way of attack. Up to 20 frames, and high tones
 //     asked too: 0.00 % and none, of eight other seeds 225 in place of 1200 frames of 48000, the harmonicas of the tuning half as before but for one
 //     note of its repeats in hum. A frame more for every 4 of glides up to 64, or by their square: 60 to 100 of those 48000, and a group of repeats of a low
-//     sampled D lost in every condition; 12 frames of glides enough to ask high tones: starts of warbles in room and noise F 97.5 in place of 99.4. A frame more
-//     from 4 frames of glides on: of synthesised voices that begin the sound 0 in place of 52 frames of two of ten, and 0.5 % of the steady frames in pink noise lost.
+//     sampled D lost in every condition; the former with 12 frames of glides enough to ask any high tone: starts of warbles in room and noise F 97.5 in place of 99.4. A frame more
+//     from 4 frames of glides on, and high tones asked from 41 on: of synthesised voices that begin the sound 0 in place of 52 frames of two of ten, and 0.5 % of the steady frames in pink noise lost.
 //   - One confidence for all tones that have not settled, 0.55 where they are clear: right in 93 of 100 frames of harmonicas, 46 to 49 of all, as
 //     9800 frames of women's voices and formant noise were there. Of those 8500 follow on 129 or more frames of glides, of the harmonicas' none.
 //   - Uncorrected confidence: frames of 0.2 right in 77 of 100, of 0.45 in 90, of 0.55 in 90.

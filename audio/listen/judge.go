@@ -170,7 +170,7 @@ const (
 	// tongued again and again come to 64 such frames, so more than 8 must not be asked for then.
 	glidesPer, standMost = 8, 20
 	// Since a window may read the first formant of a voice as its pitch, from glidesWary such frames on a tone up to formantHz, as
-	// high as that formant comes, must stand still too. From 12 to 56 the same speech passes, 12 costs starts of repeats.
+	// high as that formant comes, must stand still too. From 12 to 56 speech passes nearly alike.
 	glidesWary = 57
 	formantHz  = 750.0
 )
