@@ -153,15 +153,16 @@ func (t Take) held(n Note) float64 {
 }
 
 // Scoop measures by how many cents n starts under the pitch it comes to, 0 when it starts
-// where it stays: the deepest point between 50 and 200 ms after its start. Before that a reed
+// where it stays: the deepest point from 50 to 200 ms after its start. Before that a reed
 // is still finding its pitch: sampled harmonicas start 15 to 110 cents flat by themselves.
 func (t Take) Scoop(n Note) float64 {
 	to := t.held(n)
 	from := float64(n.Start)/float64(t.Rate) + scoopFrom
-	depth := 0.0
+	contour := t.contour(n)
+	depth := depthAt(contour, from, to)
 	var last [3]float64
 	count := 0
-	for _, p := range t.contour(n) {
+	for _, p := range contour {
 		c := -dsp.Cents(p.hz, to)
 		if p.at < from || c > misread {
 			continue
@@ -181,9 +182,27 @@ func (t Take) Scoop(n Note) float64 {
 
 const scoopFrom, scoopUntil = 0.050, 0.200 // seconds, see Scoop
 
-// misread is how far off its pitch, in cents, no note goes: what is farther away is read from one of its harmonics. Four semitones,
-// as the deepest bend is three.
-const misread = 400.0
+// depthAt is how many cents under hz the contour lies at a moment, by a line through what is
+// within scoopLine of it: a reed that still rises there is deepest at the very first moment, which the
+// middle of three frames misses. 0 without three frames to go by.
+func depthAt(contour []moment, at, hz float64) float64 {
+	var n, st, sc, stt, stc float64
+	for _, p := range contour {
+		d, c := p.at-at, -dsp.Cents(p.hz, hz)
+		if math.Abs(d) > scoopLine || c > 400 {
+			continue
+		}
+		n, st, sc, stt, stc = n+1, st+d, sc+c, stt+d*d, stc+d*c
+	}
+	det := n*stt - st*st
+	if n < 3 || det <= 0 {
+		return 0
+	}
+	return max(0, (sc*stt-st*stc)/det)
+}
+
+// scoopLine in seconds, see depthAt: five frames in all, short against a scoop. Our choice.
+const scoopLine = 0.0125
 
 // A moment is a pitch and the time in seconds it speaks of.
 type moment struct{ at, hz float64 }
@@ -208,21 +227,47 @@ func (t Take) contour(n Note) []moment {
 // Settle is how long after its start, in seconds, the pitch of n has come to within cents of hz to
 // stay, but for its last 50 ms; its whole length when it never does.
 func (t Take) Settle(n Note, hz, cents float64) float64 {
-	at := n.Start
 	fr := t.within(n, 0, 0.05)
-	away := func(i int) bool {
-		off := math.Abs(dsp.Cents(fr[i].F0, hz))
-		return fr[i].F0 == 0 || off > cents && off < misread
-	}
+	off := make([]float64, len(fr)) // cents from hz
 	for i, f := range fr {
-		// One frame alone may err, but not at the start.
-		if away(i) && (i == 0 || away(i-1) || i+1 < len(fr) && away(i+1)) {
-			at = n.End
-		} else if at == n.End {
-			at = f.At
+		off[i] = math.Inf(1)
+		if f.F0 > 0 {
+			off[i] = math.Abs(dsp.Cents(f.F0, hz))
 		}
 	}
-	return float64(at-n.Start) / float64(t.Rate)
+	off = medians(off)
+	last := len(off) - 1
+	for last >= 0 && off[last] <= cents {
+		last--
+	}
+	switch {
+	case last < 0:
+		return 0
+	case last == len(off)-1:
+		return float64(n.End-n.Start) / float64(t.Rate)
+	}
+	// Between two frames, as far as the line between them goes.
+	in := 1.0
+	if !math.IsInf(off[last], 1) {
+		in = (off[last] - cents) / (off[last] - off[last+1])
+	}
+	at := float64(fr[last].At) + in*float64(fr[last+1].At-fr[last].At)
+	return (at - float64(n.Start)) / float64(t.Rate)
+}
+
+// medianFrames to either side: as long as a window, over which what noise does to one frame it does to its neighbours too.
+const medianFrames = 4
+
+// medians is the running median of x, over fewer values near both ends. What only rises or falls stays as it is.
+func medians(x []float64) []float64 {
+	out := make([]float64, len(x))
+	for i := range x {
+		k := min(i, len(x)-1-i, medianFrames)
+		v := slices.Clone(x[i-k : i+k+1])
+		slices.Sort(v)
+		out[i] = v[k]
+	}
+	return out
 }
 
 // A Warble is how two holes alternate.

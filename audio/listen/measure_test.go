@@ -53,7 +53,14 @@ func TestMeasuresOfOneNote(t *testing.T) {
 				t.Errorf("%g Hz: scoop of %.0f cents settles after %.3f s, want %.3f", f, depth, got, want)
 			}
 		}
-		take, n := only(t, audiotest.Tone(rate, 0.7, f, -20, audiotest.Reed()))
+		// Up from the first moment on, for 150 ms: deepest where the measure begins.
+		take, n := only(t, audiotest.Glide(rate, 0.7, func(t float64) float64 {
+			return f * math.Exp2(-120.0/1200*math.Max(0, (0.15-t)/0.15))
+		}, flat, audiotest.Reed()))
+		if got := take.Scoop(n); math.Abs(got-80) > 5 {
+			t.Errorf("%g Hz: a scoop that is 80 cents deep after 50 ms is heard as %.1f", f, got)
+		}
+		take, n = only(t, audiotest.Tone(rate, 0.7, f, -20, audiotest.Reed()))
 		if got := take.Scoop(n); got > 2 {
 			t.Errorf("%g Hz: a steady tone has a scoop of %.1f cents", f, got)
 		}
