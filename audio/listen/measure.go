@@ -189,7 +189,7 @@ func depthAt(contour []moment, at, hz float64) float64 {
 	var n, st, sc, stt, stc float64
 	for _, p := range contour {
 		d, c := p.at-at, -dsp.Cents(p.hz, hz)
-		if math.Abs(d) > scoopLine || c > 400 {
+		if math.Abs(d) > scoopLine || c > misread {
 			continue
 		}
 		n, st, sc, stt, stc = n+1, st+d, sc+c, stt+d*d, stc+d*c
@@ -203,6 +203,10 @@ func depthAt(contour []moment, at, hz float64) float64 {
 
 // scoopLine in seconds, see depthAt: five frames in all, short against a scoop. Our choice.
 const scoopLine = 0.0125
+
+// misread is how far off its pitch, in cents, no note goes: what is farther away is read from one of its harmonics. Four semitones,
+// as the deepest bend is three.
+const misread = 400.0
 
 // A moment is a pitch and the time in seconds it speaks of.
 type moment struct{ at, hz float64 }
@@ -231,8 +235,11 @@ func (t Take) Settle(n Note, hz, cents float64) float64 {
 	off := make([]float64, len(fr)) // cents from hz
 	for i, f := range fr {
 		off[i] = math.Inf(1)
-		if f.F0 > 0 {
-			off[i] = math.Abs(dsp.Cents(f.F0, hz))
+		if i > 0 {
+			off[i] = off[i-1] // until it is known again
+		}
+		if c := math.Abs(dsp.Cents(f.F0, hz)); f.F0 > 0 && c < misread {
+			off[i] = c
 		}
 	}
 	off = medians(off)
