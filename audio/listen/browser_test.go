@@ -25,7 +25,7 @@ const benchPage = `<!doctype html><script src="wasm_exec.js"></script><script>
 	console.log = (line) => { printed += line + "\n"; };
 	const go = new Go();
 	go.argv = ["listen.test", "-test.run=^$", "-test.bench=^BenchmarkEar$"];
-	WebAssembly.instantiateStreaming(fetch("listen.test"), go.importObject)
+	WebAssembly.instantiateStreaming(fetch("listen.wasm"), go.importObject)
 		.then((program) => go.run(program.instance))
 		.catch((e) => { printed += e; })
 		.finally(() => { window.ended = true; });
@@ -56,7 +56,7 @@ func BenchmarkEarInChromium(b *testing.B) {
 func runInChromium(b *testing.B) (printed string) {
 	b.Helper()
 	dir := b.TempDir()
-	build := exec.Command("go", "test", "-c", "-o", filepath.Join(dir, "listen.test"), ".")
+	build := exec.Command("go", "test", "-c", "-o", filepath.Join(dir, "listen.wasm"), ".")
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	if out, err := build.CombinedOutput(); err != nil {
 		b.Fatalf("%v: %v\n%s", build, err, out)
@@ -66,16 +66,13 @@ func runInChromium(b *testing.B) (printed string) {
 		b.Fatal(err)
 	}
 	files := map[string]string{
-		"/listen.test":  filepath.Join(dir, "listen.test"),
+		"/listen.wasm":  filepath.Join(dir, "listen.wasm"),
 		"/wasm_exec.js": filepath.Join(strings.TrimSpace(string(root)), "lib/wasm/wasm_exec.js"),
 	}
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		switch name, ok := files[r.URL.Path]; {
 		case r.URL.Path == "/":
 			fmt.Fprint(w, benchPage)
-		case r.URL.Path == "/listen.test":
-			w.Header().Set("Content-Type", "application/wasm")
-			fallthrough
 		case ok:
 			http.ServeFile(w, r, name)
 		default:

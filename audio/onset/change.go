@@ -139,8 +139,7 @@ func takeover(ring *dsp.Ring, rate float64, n int, before, after, begin float64,
 	}
 	x := ring.Window(from, to-from)
 	at := change(x, before/rate, after/rate, lo, hi, step)
-	// The new tone starts before it takes over.
-	// An octave's lines are all the other tone's too: no shares can be told.
+	// The new tone starts before it takes over. An octave's lines are all the other tone's too: no shares can be told.
 	if !multiple(after, before) {
 		if start, ok := fade.starts(x, before/rate, after/rate, at); ok {
 			return float64(from) + start

@@ -50,13 +50,18 @@ func window(n int) []float64 {
 // restart forgets all and goes on at frame n.
 func (h *harmonics) restart(n int) { h.from, h.to = n, n }
 
+// window is the one that tells the harmonics of hz apart.
+func (h *harmonics) window(hz float64) []float64 {
+	if hz < longUnder {
+		return h.long
+	}
+	return h.short
+}
+
 // measure takes the next frame, in which the tone's pitch is hz. The ring must hold longWindow/2
 // samples more than that frame.
 func (h *harmonics) measure(hz float64) {
-	w := h.short
-	if hz < longUnder {
-		w = h.long
-	}
+	w := h.window(hz)
 	x := h.ring.Window(h.to*FrameHop-len(w)/2, len(w))
 	for k := range lines {
 		db := floorDB
@@ -72,10 +77,7 @@ func (h *harmonics) measure(hz float64) {
 // begun is when, in samples, a tone of hz came up between blocks from and to, as its harmonics alone tell: most of a noise lies
 // beside them. level is when its level says so, which is told where too little is known of what was before.
 func (h *harmonics) begun(hz float64, from, to int, level float64) float64 {
-	w := h.short
-	if hz < longUnder {
-		w = h.long
-	}
+	w := h.window(hz)
 	var sums [64]float64
 	first := max(from, (len(w)/2+Block-1)/Block)
 	count, top := 0, 0.0
