@@ -12,7 +12,7 @@
 //   - A pitch that leaves and is back within 15 ms is put right.
 //   - Pitches that differ by no more than noise makes them are averaged over 40 ms; glides and
 //     vibrato are left as they are.
-//   - Another voice is claimed only if it is there in six of nine frames, at either end among them: a window
+//   - Another voice is claimed only if it is there in six of nine frames, whose mean level is its, at either end among them: a window
 //     that reaches over a change of hole holds two pitches, but one after the other. One that was
 //     the main voice a moment ago must be there for 65 ms and neither waver nor fall, since a room lets it ring.
 //   - In noise, where no window by itself tells of another voice, those of the last 120 ms are asked together (pitch.Trace). A voice that was the

@@ -44,7 +44,8 @@ func (e *Ear) judge(n int) Frame {
 		return f
 	}
 	for _, o := range m.Others {
-		if o.F0 > 0 && e.lasts(n, m, o) {
+		if level, ok := e.lasts(n, m, o); ok {
+			o.Level = level
 			if f.Others[0].F0 == 0 {
 				f.Others[0] = Voice(o)
 			} else {
@@ -326,26 +327,34 @@ func (e *Ear) late(n int, main, hz float64) bool {
 // lasts says that voice o is there beside the same main voice in the frames within
 // ahead of n, all but lastsMissing: what one window holds may be two notes one after the other. A pitch that was
 // the main voice a moment ago must be steady too, and for longer, since a room lets it ring on, dying
-// away and wavering, where a hole that leaks keeps its level.
-func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) bool {
+// away and wavering, where a hole that leaks keeps its level. level is the mean of those within ahead of n, in dB.
+func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) (level float64, ok bool) {
+	if o.F0 <= 0 {
+		return 0, false
+	}
 	late := e.late(n, m.F0, o.F0)
 	from := n - ahead
 	if late {
 		from = n - ringBack
 	}
 	missing, early, ending := 0, 0, 0
+	sum, count := 0.0, 0
 	lo, hi := math.Inf(1), math.Inf(-1)
 	var fall float64        // of the summed levels from the first four frames to the last four
 	var first, last float64 // summed levels under the main voice, of the first and last four frames
 	for i := from; i <= n+ahead; i++ {
 		p := e.at(i)
 		if p.F0 == 0 || math.Abs(dsp.Cents(p.F0, m.F0)) > 80 {
-			return false
+			return 0, false
 		}
 		found := false
 		for _, q := range p.Others {
 			if q.F0 > 0 && math.Abs(dsp.Cents(q.F0, o.F0)) < 60 {
 				found = true
+				if i >= n-ahead {
+					sum += q.Level
+					count++
+				}
 				level := dsp.DB(p.Tone) + q.Level
 				lo, hi = min(lo, level), max(hi, level)
 				if i < from+4 {
@@ -365,11 +374,11 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) bool {
 				ending++
 			}
 			if missing++; missing > lastsMissing || late || early == 2 || ending == 2 {
-				return false
+				return 0, false
 			}
 		}
 	}
-	return !late || hi-lo < leakWaver && (first-last)/4 < leakFall && fall/4 < ringFall && last/4 > ringMost
+	return sum / float64(max(1, count)), !late || hi-lo < leakWaver && (first-last)/4 < leakFall && fall/4 < ringFall && last/4 > ringMost
 }
 
 const (
