@@ -15,7 +15,7 @@ func (e *Ear) faint(n int, m *pitch.Estimate, f *Frame) {
 		}
 	}
 	v := e.trace.Find(m.F0, e.beside(m.F0))
-	if v.F0 == 0 || e.late(n, m.F0, v.F0) && (v.Rise < -faintFall || v.Level < ringMost) {
+	if v.F0 == 0 || e.late(n, m, v.Voice) && (v.Rise < -faintFall || v.Level < ringMost) {
 		return
 	}
 	f.Others[0] = Voice(v.Voice)

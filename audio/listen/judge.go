@@ -73,6 +73,10 @@ func (e *Ear) repair(n int) {
 	}
 	for i := n + 1; i < n+ahead; i++ {
 		if near(i) && near(i+1) {
+			if swapped, ok := exchange(*m, before); ok {
+				*m = swapped
+				return
+			}
 			after := e.at(i).F0
 			m.F0 = before * math.Exp2(dsp.Log2(after/before)/float64(i-n+1))
 			m.Share = (e.at(n-1).Share + e.at(i).Share) / 2
@@ -80,6 +84,22 @@ func (e *Ear) repair(n int) {
 			return
 		}
 	}
+}
+
+// exchange makes the other voice near hz the main one: of two about as loud, now one and now the other is found to be the louder. ok is
+// false when there is none.
+func exchange(p pitch.Estimate, hz float64) (swapped pitch.Estimate, ok bool) {
+	for i, o := range p.Others {
+		if o.F0 > 0 && math.Abs(dsp.Cents(o.F0, hz)) < sameCents {
+			p.Others[i] = pitch.Voice{F0: p.F0}
+			p.F0, p.Tone = o.F0, p.Tone*dsp.Power(o.Level)
+			for k := range p.Others {
+				p.Others[k].Level -= o.Level
+			}
+			return p, true
+		}
+	}
+	return p, false
 }
 
 const (
@@ -314,10 +334,11 @@ func (e *Ear) still(n int) bool {
 	return true
 }
 
-// late says that a voice near hz was the main one a moment ago, before the one near main.
-func (e *Ear) late(n int, main, hz float64) bool {
+// late says that a voice was the main one a moment ago, before m, and is no louder than a room may still let it ring.
+func (e *Ear) late(n int, m *pitch.Estimate, o pitch.Voice) bool {
+	level := dsp.DB(m.Tone) + o.Level
 	for _, h := range e.heard {
-		if h.f0 > 0 && n-h.last < ringFrames && math.Abs(dsp.Cents(h.f0, hz)) < 80 && math.Abs(dsp.Cents(h.f0, main)) > 80 {
+		if h.f0 > 0 && near(o.F0, h.f0, 80) && !near(m.F0, h.f0, 80) && level < h.rings(n)+ringOver {
 			return true
 		}
 	}
@@ -332,7 +353,7 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) (level float64, ok 
 	if o.F0 <= 0 {
 		return 0, false
 	}
-	late := e.late(n, m.F0, o.F0)
+	late := e.late(n, m, o)
 	from := n - ahead
 	if late {
 		from = n - ringBack
@@ -345,7 +366,11 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) (level float64, ok 
 	for i := from; i <= n+ahead; i++ {
 		p := e.at(i)
 		if p.F0 == 0 || math.Abs(dsp.Cents(p.F0, m.F0)) > 80 {
-			return 0, false
+			swapped, ok := exchange(*p, m.F0)
+			if !ok || i < from+2 || i > n+ahead-2 {
+				return 0, false // at either end two notes that follow each other would show
+			}
+			p = &swapped
 		}
 		found := false
 		for _, q := range p.Others {
@@ -367,7 +392,7 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) (level float64, ok 
 			}
 		}
 		if !found {
-			// At either end it must be there: that is where two notes that follow each other would show.
+			// At either end it must be there, as above.
 			if i < from+2 {
 				early++
 			} else if i > n+ahead-2 {
@@ -378,7 +403,7 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) (level float64, ok 
 			}
 		}
 	}
-	return sum / float64(max(1, count)), !late || hi-lo < leakWaver && (first-last)/4 < leakFall && fall/4 < ringFall && last/4 > ringMost
+	return min(0, sum/float64(max(1, count))), !late || hi-lo < leakWaver && (first-last)/4 < leakFall && fall/4 < ringFall && last/4 > ringMost
 }
 
 const (
@@ -393,8 +418,9 @@ const (
 	ringMost = -24.0
 	// ringBack is how many frames back a voice that may ring must have been steady: 40 ms.
 	ringBack = 8
-	// ringFrames: after 2 s no room rings.
-	ringFrames = 400
+	// ringDies is by how many dB in a frame a room that lets 60 dB die in 1.5 s lets a voice die, so what is ringOver louder than
+	// that is heard anew. Our choice.
+	ringDies, ringOver = 0.2, 4.5
 )
 
 // sureEnough is how sure a frame must be for its pitch to be remembered. Our choice.
@@ -402,24 +428,29 @@ const sureEnough = 0.5
 
 // remembered is a main voice of late.
 type remembered struct {
-	f0   float64 // Hz
-	last int     // the last frame it was the main voice
+	f0    float64 // Hz
+	last  int     // the last frame it was the main voice
+	level float64 // dBFS then, or what a room may have let ring of it before
 }
+
+// rings is the most, in dBFS, that a room lets ring of h in frame n.
+func (h remembered) rings(n int) float64 { return h.level - ringDies*float64(n-h.last) }
 
 func (e *Ear) remember(n int, m *pitch.Estimate, tonal float64) {
 	if tonal < sureEnough {
 		return
 	}
+	level := dsp.DB(m.Tone)
 	oldest := 0
 	for i := range e.heard {
 		h := &e.heard[i]
-		if h.f0 > 0 && math.Abs(dsp.Cents(h.f0, m.F0)) < 80 {
-			h.f0, h.last = m.F0, n
+		if near(m.F0, h.f0, 80) {
+			*h = remembered{m.F0, n, max(level, h.rings(n))}
 			return
 		}
 		if h.last < e.heard[oldest].last {
 			oldest = i
 		}
 	}
-	e.heard[oldest] = remembered{m.F0, n}
+	e.heard[oldest] = remembered{m.F0, n, level}
 }

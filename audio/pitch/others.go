@@ -121,6 +121,12 @@ func (d *Detector) others(beside []float64) int {
 	}
 	if n > 0 {
 		d.contest(&d.second[0])
+		if n == 2 && d.second[1].level > d.second[0].level {
+			d.second[0], d.second[1] = d.second[1], d.second[0]
+		}
+		if d.second[n-1].level < leastDB {
+			n--
+		}
 	}
 	for _, p := range beside {
 		if d.halves == nil && n < len(d.second) && math.Abs(p/d.binHz/d.main.nu/2-1) < 0.01 && !d.known(p/d.binHz, n) && d.octave(&d.second[n]) {
