@@ -127,8 +127,8 @@ const (
 )
 
 // takeover is the moment, in samples, at which the pitch before gives way to after, near
-// frame n, and not before sample begin.
-func takeover(ring *dsp.Ring, rate float64, n int, before, after, begin float64, hann []float64, fade *crossfade) float64 {
+// frame n, and not before sample begin. left is the pitch of what the room has of the new one.
+func takeover(ring *dsp.Ring, rate float64, n int, before, after, left, begin float64, hann []float64, fade *crossfade) float64 {
 	const side, search, step = 420, 240, 20 // 35 ms of sound, 20 ms of search, 1.7 ms
 	mid := n*FrameHop - FrameHop/2
 	from := max(mid-side, ring.Oldest(), int(begin))
@@ -140,10 +140,8 @@ func takeover(ring *dsp.Ring, rate float64, n int, before, after, begin float64,
 	x := ring.Window(from, to-from)
 	at := change(x, before/rate, after/rate, lo, hi, step)
 	// The new tone starts before it takes over. An octave's lines are all the other tone's too: no shares can be told.
-	if !multiple(after, before) {
-		if start, ok := fade.starts(x, before/rate, after/rate, at); ok {
-			return float64(from) + start
-		}
+	if !multiple(after, before) && fade.change(x, before/rate, after/rate, left/rate, at, float64(from)) {
+		return fade.came.start
 	}
 	if grown, ok := emerge(x, rate, before, after, at, hann); ok && grown < at {
 		at = math.Max(grown, at-mostLead*rate)

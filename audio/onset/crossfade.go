@@ -12,16 +12,25 @@ const (
 	fadeStep   = 20 // samples, 1.7 ms
 	// The new tone is looked for from fadeAfter to fadeBefore samples, 12.5 ms and 25 ms, to either side of the change.
 	fadeAfter, fadeBefore = 150, 300
-	// fadeShare is the share of its amplitude at which a tone starts: -12 dB, as starts are told everywhere here.
-	fadeShare = 0.25
+	// Where a start lies more than fadeFar, 14 ms, before the change, both tones are taken again around a place fadeNear, 6 ms, after it:
+	// in a room a tone that rings on puts the change off. Chosen on the tuning half.
+	fadeFar, fadeNear = 168, 72
+	// grownMost is how many times louder than at first a tone may turn out to be, and grownWithin, 0.25 s, how long a note may
+	// last for that to be how its reed came up, and not how it is played. Our choice.
+	grownMost, grownWithin = 2.0, 0.25
 	// sameLine is how near, in Hz, a line of one tone may lie to one of the other for them to be taken as one. Our choice.
 	sameLine = 15.0
 	// fadeRidge keeps two tones of one look apart. Our choice.
 	fadeRidge = 0.02
 )
 
-// A crossfade tells how much of each of two tones there is, where one gives way to the other: both are known, line by line and with
-// what a room leaves of the other, from the sound before and after.
+// risen are the shares of its amplitude that a start is told from: the mean of where it last rose through each, since two tones' beating makes
+// steps in a rise; one share alone scatters by 5 to 10 in a hundred more. -12 dB, as starts are told everywhere here, is 0.25; a little
+// less makes up for what the window and the mean do to a rise, and has the least bias between up and down. Chosen on the tuning half.
+var risen = [...]float64{0.32, 0.27, 0.22, 0.17, 0.12}
+
+// A crossfade tells how much of each of two tones there is, where one gives way to the other: both are known line by line, the old one with
+// what a room leaves of the new one's last turn, from the sound before and after.
 type crossfade struct {
 	rate         float64
 	short        []float64 // window of fadeWindow
@@ -29,6 +38,41 @@ type crossfade struct {
 	rest         []float64
 	old, new     [2][]float64 // each as it is and a quarter of a period on
 	first, known int          // the places in x that those are of
+	came         rise         // of the tone that came up last
+	went         float64      // the power of the one before it
+}
+
+// A rise is how a tone came up.
+type rise struct {
+	shares [(fadeBefore+fadeAfter)/fadeStep + 2]float64 // how much of it there was every fadeStep samples, backwards
+	count  int
+	last   float64 // when that of shares[0] was, in samples
+	power  float64 // of the tone, of which the shares are
+	start  float64
+}
+
+// at says when the tone starts, in samples, if its amplitude has grown so many times since. ok is false when it is there all the time
+// or has not come yet.
+func (r *rise) at(grown float64) (at float64, ok bool) {
+	i := 0
+	for _, level := range risen {
+		for level *= grown; i < r.count && r.shares[i] > level; i++ {
+		}
+		if i == 0 || i == r.count {
+			return 0, false
+		}
+		at += r.last + fadeStep*((level-r.shares[i])/(r.shares[i-1]-r.shares[i])-float64(i))
+	}
+	return at / float64(len(risen)), true
+}
+
+// grown is when the tone started, as its power at the end of the note tells: a slow reed still gets louder after what showed
+// what it is like at first.
+func (r *rise) grown(power float64) float64 {
+	if at, ok := r.at(math.Max(1, math.Min(grownMost, math.Sqrt(power/r.power)))); ok {
+		return at
+	}
+	return r.start
 }
 
 // A series is a tone of f cycles a sample: line k is the real part of its amplitude times exp(i 2 pi f k n).
@@ -46,46 +90,76 @@ func newCrossfade(rate float64) *crossfade {
 	return c
 }
 
-// starts says after how many samples of x the tone of pitch after starts, when mid is about where it takes over from before: where
-// it last rose through fadeShare of what it comes to. ok is false when too little is known or no such place is found. Pitches in cycles
-// a sample.
-func (c *crossfade) starts(x []float64, before, after, mid float64) (at float64, ok bool) {
+// change takes the change of pitch near mid in x, which begins at sample from, and reports whether it is known how the new tone came up
+// (came, in samples). Pitches in cycles a sample.
+func (c *crossfade) change(x []float64, before, after, left, mid, from float64) bool {
+	r, old, ok := c.rise(x, before, after, left, mid)
+	switch {
+	case !ok && r.shares[0] > risen[0]: // it was there before
+		r, old, ok = c.rise(x, before, after, left, mid-fadeBefore)
+	case ok && mid-r.start > fadeFar:
+		if nearer, o, ok := c.rise(x, before, after, left, r.start+fadeNear); ok {
+			r, old = nearer, o
+		}
+	}
+	if ok {
+		r.last += from
+		r.start += from
+		c.came, c.went = r, old
+	}
+	return ok
+}
+
+// rise finds in x how the tone of pitch after comes up, when mid is about where it takes over from before, with what power before
+// sounds until then. left is the pitch of what the room still has of the new one. Times count from x[0]. ok is false when too little is known
+// or no start is found. Pitches in cycles a sample.
+func (c *crossfade) rise(x []float64, before, after, left, mid float64) (r rise, old float64, ok bool) {
 	m := int(mid)
 	head, tail := max(0, m-fadeSkip-fadeSide), m+fadeSkip
 	c.first = max(0, m-fadeBefore-fadeWindow/2)
 	c.known = min(len(x), m+fadeAfter+fadeWindow/2) - c.first
 	if m-fadeSkip-head < fadeLeast || len(x)-tail < fadeLeast {
-		return 0, false
+		return r, 0, false
 	}
-	c.learn(&c.old, x[head:m-fadeSkip], before, after, c.first-head)
-	c.learn(&c.new, x[tail:min(len(x), tail+fadeSide)], after, before, c.first-tail)
-	later := 0.0
-	for i := c.known - fadeWindow; i >= 0; i -= fadeStep {
+	old = c.learn(&c.old, x[head:m-fadeSkip], before, left, c.first-head)
+	r.power = c.learn(&c.new, x[tail:min(len(x), tail+fadeSide)], after, 0, c.first-tail)
+	i := c.known - fadeWindow
+	r.last = float64(c.first + i + fadeWindow/2)
+	for ; i >= 0; i -= fadeStep {
 		share := c.share(x[c.first:], i)
-		if share <= fadeShare {
-			if later == 0 {
-				return 0, false
-			}
-			part := (fadeShare - share) / (later - share)
-			return float64(c.first+i+fadeWindow/2) + part*fadeStep, true
+		r.shares[r.count] = share
+		r.count++
+		if share <= risen[len(risen)-1] {
+			break
 		}
-		later = share
 	}
-	return 0, false
+	r.start, ok = r.at(1)
+	return r, old, ok
 }
 
-// learn finds what x consists of, a tone of one pitch and what is there of the other's, and writes how that goes on from place on, x[0] being
-// place 0, to tone, as it is and a quarter of a period on.
-func (c *crossfade) learn(tone *[2][]float64, x []float64, pitch, other float64, place int) {
+// learn finds what x consists of, a tone of one pitch and what is there of the other's, if that is not 0, writes how that goes on from
+// place on, x[0] being place 0, to tone, as it is and a quarter of a period on, and says what power the first has.
+func (c *crossfade) learn(tone *[2][]float64, x []float64, pitch, other float64, place int) (power float64) {
 	w, rest := c.section[:len(x)], c.rest[:len(x)]
 	turn := 2 * math.Pi / float64(len(x))
 	for i := range w {
 		w[i] = 0.5 - 0.5*math.Cos(turn*(float64(i)+0.5))
 	}
+	as, on := tone[0][:c.known], tone[1][:c.known]
+	clear(as)
+	clear(on)
+	first := series{f: pitch}
+	first.fit(x, w)
+	first.add(as, on, place, 1)
+	for k := range first.re {
+		power += first.re[k]*first.re[k] + first.im[k]*first.im[k]
+	}
+	if other == 0 {
+		return power
+	}
 	copy(rest, x)
-	first, second := series{f: pitch}, series{f: other}
-	first.fit(rest, w)
 	first.add(rest, nil, 0, -1)
+	second := series{f: other}
 	second.fit(rest, w)
 	for k := range second.re {
 		f := other * float64(k+1)
@@ -93,11 +167,8 @@ func (c *crossfade) learn(tone *[2][]float64, x []float64, pitch, other float64,
 			second.re[k], second.im[k] = 0, 0 // it has been taken already
 		}
 	}
-	as, on := tone[0][:c.known], tone[1][:c.known]
-	clear(as)
-	clear(on)
-	first.add(as, on, place, 1)
 	second.add(as, on, place, 1)
+	return power
 }
 
 // fit sets the amplitudes from x under the window w.

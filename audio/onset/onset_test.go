@@ -64,7 +64,7 @@ func TestEmergeFindsTheBeginning(t *testing.T) {
 	}
 }
 
-// A tone that grows out of another one is found where it passes a quarter of what it comes to, near and far, up and down, with what a
+// A tone that grows out of another one is found where it passes the middle of the shares that tell it, near and far, up and down, with what a
 // room leaves of both, and when it speaks flat at first.
 func TestCrossfadeFindsTheStart(t *testing.T) {
 	fade := newCrossfade(rate)
@@ -81,17 +81,78 @@ func TestCrossfadeFindsTheStart(t *testing.T) {
 			now := float64(i) / rate
 			x[i] = (1-u)*reed(c.before, now) + u*reed(1, phase) + c.ring*reed(c.after, now+0.3/c.after) + c.ring*u*reed(c.before, now+0.4/c.before)
 		}
-		const want = start + fadeShare*rise
-		at, ok := fade.starts(x, c.before/rate, c.after/rate, start+rise/2)
+		want := start + risen[len(risen)/2]*rise
+		ok := fade.change(x, c.before/rate, c.after/rate, c.after/rate, start+rise/2, 1000)
+		at := fade.came.start - 1000
 		if !ok || math.Abs(at-want) > 24 {
 			t.Errorf("%+v: starts at %.0f, %v, want %.0f within 24 (2 ms)", c, at, ok, want)
 		}
 	}
-	if at, ok := fade.starts(make([]float64, 840), 494/rate, 587/rate, 420); ok {
-		t.Errorf("a tone starts in silence at %.0f", at)
+	if fade.change(make([]float64, 840), 494/rate, 587/rate, 587/rate, 420, 0) {
+		t.Errorf("a tone starts in silence at %.0f", fade.came.start)
 	}
-	if _, ok := fade.starts(make([]float64, 300), 494/rate, 587/rate, 200); ok {
+	if fade.change(make([]float64, 300), 494/rate, 587/rate, 587/rate, 200, 0) {
 		t.Error("a tone starts where too little is known")
+	}
+}
+
+// A reed that turns out twice as loud as it was at first has started where it had twice the share; one that turns out no louder, or gets
+// quieter, where it was found.
+func TestGrownToneStartsLater(t *testing.T) {
+	r := rise{last: 1000, power: 1}
+	for r.count = range 21 { // rises by 0.05 every fadeStep samples
+		r.shares[r.count] = 1 - 0.05*float64(r.count)
+	}
+	r.start, _ = r.at(1)
+	const perShare = fadeStep / 0.05
+	middle := risen[len(risen)/2]
+	for _, c := range []struct{ power, share float64 }{{1, middle}, {0.25, middle}, {2.25, 1.5 * middle}, {4, 2 * middle}, {9, grownMost * middle}} {
+		if got, want := r.grown(c.power), 1000-(1-c.share)*perShare; math.Abs(got-want) > 0.01 {
+			t.Errorf("power %g: starts at %.2f, want %.2f", c.power, got, want)
+		}
+	}
+	if _, ok := (&rise{}).at(1); ok {
+		t.Error("a tone starts of which nothing is known")
+	}
+}
+
+// A step to another hole is seen across frames that show neither hole and where the first frames after it are unsure, but what speaks
+// flat after a break is the same reed.
+func TestStepAcrossUnsureFrames(t *testing.T) {
+	for _, c := range []struct {
+		held   float64
+		hz     []float64
+		unsure int // how many of them
+		want   bool
+	}{
+		{293, []float64{883, 881, 237, 0, 238}, 4, true},
+		{247, []float64{287, 286, 287}, 2, true},
+		{247, []float64{287, 286, 287, 287, 288, 288, 288}, 6, false}, // too long ago
+		{247, []float64{235, 235}, 1, false},
+		{247, []float64{0, 0, 235}, 2, true}, // it broke off: flat by 86 cents, but a step
+		{294, []float64{220, 220, 220, 220, 220, 220}, 4, true},
+		{294, []float64{147, 147, 147, 147, 147, 147}, 4, false}, // an octave is often the same tone
+		{261, []float64{258, 255, 252, 249, 246, 243}, 4, false},
+	} {
+		s := NewSegmenter(rate, dsp.NewRing(2048))
+		push := func(hz float64) { s.f0.Push(hz) }
+		for range 20 {
+			push(c.held)
+		}
+		for _, hz := range c.hz {
+			push(hz)
+		}
+		for range Ahead {
+			push(c.hz[len(c.hz)-1])
+		}
+		s.start(0, c.held, 0, 0)
+		got := false
+		for i, hz := range c.hz {
+			got = s.jumped(20+i, hz, i >= c.unsure) || got
+		}
+		if got != c.want {
+			t.Errorf("%g Hz, then %v, %d unsure: step %v, want %v", c.held, c.hz, c.unsure, got, c.want)
+		}
 	}
 }
 

@@ -58,6 +58,7 @@ func (p pitches) jumped(n int, f, held float64, opened int) bool {
 	if near(f, held, jump) || !p.steady(n, f) {
 		return false
 	}
+	gap, least := p.At(n-1) <= 0, jump
 	for i := n - 1; i >= max(n-6, opened); i-- {
 		g := p.At(i)
 		if g <= 0 {
@@ -67,12 +68,15 @@ func (p pitches) jumped(n int, f, held float64, opened int) bool {
 		if i == n-1 && step >= jump || i == n-2 && step >= 2*jump || i >= n-4 && step >= 4*jump {
 			return true
 		}
-		if p.At(n-1) > 0 {
+		if gap && step < jump {
+			least = scoopCents // it was there already, before the gap
 			continue
 		}
-		return step >= jump // the sound broke off and came back elsewhere
+		if gap {
+			return step >= least // the sound broke off and came back elsewhere
+		}
 	}
-	return p.At(n-1) <= 0
+	return gap
 }
 
 // back says that the pitch held is heard after frame n, most of the time.

@@ -32,6 +32,8 @@ const (
 	// lost is how many frames without a pitch end a note whose level is down; without that
 	// it takes three times as many.
 	lost = 5
+	// leapFrames, 20 ms, is how long the pitch may be unsure after a step; 15 and 30 ms do the same.
+	leapFrames = 4
 	// gone is how long a level must stay down for the note to be over, in frames: a
 	// wah that closes that deep opens again within half a period of 2.5 Hz and a little.
 	gone = 45
@@ -81,6 +83,7 @@ type Segmenter struct {
 	ended   int     // frame at which it lapsed
 	held    float64 // its last steady pitch in Hz
 	missing int     // frames without pitch
+	leapt   int     // the last frame at which the pitch stepped away from held
 	down    fall
 	contour contour
 
@@ -166,7 +169,7 @@ func (s *Segmenter) sound(n int, f float64, voiced bool) {
 	if voiced && s.rung(n, f) {
 		f = s.held
 	}
-	jumped := voiced && s.f0.jumped(n, f, s.held, s.opened)
+	jumped := s.jumped(n, f, voiced)
 	if m := times(f, s.held); jumped && m > 0 && s.rises(n, f, m) {
 		return
 	}
@@ -206,6 +209,17 @@ func (s *Segmenter) sound(n int, f float64, voiced bool) {
 	}
 }
 
+// jumped says that the pitch has become f by a step at frame n, or in a frame just before that was not sure yet: then to another hole, since
+// the same reed may speak flat.
+func (s *Segmenter) jumped(n int, f float64, voiced bool) bool {
+	now := s.f0.jumped(n, f, s.held, s.opened)
+	if now {
+		s.leapt = n
+	}
+	late := n-s.leapt <= leapFrames && !near(f, s.held, scoopCents) && !multiple(f, s.held) && s.f0.steady(n, f)
+	return voiced && (now || late)
+}
+
 // stepped is when the pitch became f, near frame n, and how far the level dips there. Where it
 // breaks off between the two, the new tone starts where the level comes up.
 func (s *Segmenter) stepped(n int, f float64) (at, dip float64) {
@@ -215,7 +229,18 @@ func (s *Segmenter) stepped(n int, f float64) (at, dip float64) {
 	if top := s.level.peak(now, newest, w); top-low >= breakDB {
 		return s.level.rise(bottom, newest, top, w), top - low
 	}
-	at = takeover(s.ring, s.rate, n, s.held, f, s.note.Start, s.tone.short, s.fade)
+	before, left := s.held, f
+	if g := s.contour.median(); multiple(before, g) {
+		before = g // what is left of it while it dies is one of its harmonics
+	}
+	if near(s.last.hz, f, scoopCents) {
+		left = s.last.hz
+	}
+	came := s.fade.came
+	at = takeover(s.ring, s.rate, n, before, f, left, s.note.Start, s.tone.short, s.fade)
+	if at == s.fade.came.start && s.note.Start == came.start && at-came.start < grownWithin*s.rate {
+		s.note.Start = came.grown(s.fade.went)
+	}
 	return at, s.level.dipAround(int(at)/Block, w)
 }
 
@@ -308,7 +333,7 @@ func (s *Segmenter) noisy(n int) bool {
 func (s *Segmenter) start(n int, f, at, dip float64) {
 	s.state, s.missing, s.settled, s.down.on = sounding, 0, false, false
 	s.note = Note{Start: math.Max(0, at), Dip: dip}
-	s.opened, s.held = n, f
+	s.opened, s.held, s.leapt = n, f, n-leapFrames-1
 	s.contour.reset()
 	s.contour.add(f)
 	s.tone.restart(n)
