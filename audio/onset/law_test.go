@@ -176,7 +176,7 @@ func TestHarmonicsDip(t *testing.T) {
 	}
 	d, ok := h.dipBefore(h.to-lineAhead, 0)
 	// 1 dB: what a window of 12.5 ms leaves of the edges of a dip of 40 ms; two frames for its width.
-	if !ok || math.Abs(d.depth-15) > 1 || math.Abs(float64(d.width)-9) > 2 || d.rise < 10 || d.side > 0.5 || !d.tongued(true) {
+	if !ok || math.Abs(d.depth-15) > 1 || math.Abs(float64(d.width)-9) > 2 || d.rise < 10 || d.side > 0.5 || !d.tongued() {
 		t.Errorf("dip = %+v, %v; want 15 dB deep, 9 frames wide, quick", d, ok)
 	}
 }

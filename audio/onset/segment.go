@@ -37,10 +37,9 @@ const (
 	// gone is how long a level must stay down for the note to be over, in frames: a
 	// wah that closes that deep opens again within half a period of 2.5 Hz and a little.
 	gone = 45
-	// noisyDB is how far over the floor, in dB, a tone must stand for its dips to be seen clearly; floorRise is how fast the
-	// floor forgets, in dB a frame: 4 dB a second. Our choice; 18 to 26 dB do the same on the corpus.
-	noisyDB   = 20.0
-	floorRise = 0.02
+	// octaveFrames, 0.4 s, is how far back a note is remembered when what follows it is a multiple or fraction of its pitch: where a
+	// hand takes a tone down into noise, its octaves are heard. A hand of 2.5 Hz is open again by then.
+	octaveFrames = 80
 	// breakDB is how far, in dB, the level must go down between two pitches for the sound to have broken off
 	// there. Our choice.
 	breakDB = 14.0
@@ -70,8 +69,7 @@ type Segmenter struct {
 	level  *Envelope
 	ring   *dsp.Ring // the samples, owned by the caller
 	f0     pitches
-	floor  float64 // dBFS, of what is heard when no tone sounds: the lowest level of late
-	frames int     // taken by Hop
+	frames int // taken by Hop
 	tone   *harmonics
 	under  ringing // of a note that has Own
 	fade   *crossfade
@@ -84,6 +82,7 @@ type Segmenter struct {
 	held    float64 // its last steady pitch in Hz
 	missing int     // frames without pitch
 	leapt   int     // the last frame at which the pitch stepped away from held
+	odd     int     // frames in a row with a multiple or fraction of held
 	down    fall
 	contour contour
 
@@ -131,16 +130,17 @@ func (s *Segmenter) Hop(f0 float64) {
 func (s *Segmenter) Judge(tonal float64, settled bool) {
 	n := s.frames - 1 - Ahead
 	f := s.f0.At(n)
-	s.floor = math.Min(s.floor+floorRise, s.level.db(n*frameBlocks, 2))
 	voiced := f > 0 && tonal >= sure
 	if s.state != idle {
 		s.follow(n)
 	}
 	if s.state == sounding {
+		s.tone.noise.rest()
 		s.sound(n, f, voiced)
 		s.settled = s.settled || settled && voiced && s.state == sounding
 		return
 	}
+	s.tone.noise.listen(s.ring, s.rate, n)
 	if s.state == lapsed && n-s.ended > handFrames {
 		s.finish()
 	}
@@ -195,8 +195,13 @@ func (s *Segmenter) sound(n int, f float64, voiced bool) {
 		if !s.down.on {
 			s.contour.add(f)
 		}
-		if s.f0.steady(n, f) || near(f, s.held, samePitch) {
-			s.held = f
+		switch {
+		case near(f, s.held, samePitch):
+			s.held, s.odd = f, 0
+		case s.odd < gone && multiple(f, s.held):
+			s.odd++ // a hand may have closed it away into noise
+		case s.f0.steady(n, f):
+			s.held, s.odd = f, 0
 		}
 	} else if !near(f, s.held, faint) {
 		s.missing++
@@ -287,7 +292,7 @@ func (s *Segmenter) appear(n int, f float64) {
 		d, ok := s.tone.dipBefore(n, int(s.note.End)/FrameHop-2)
 		w := smoothing(f)
 		switch {
-		case !ok || d.tongued(s.noisy(n)):
+		case !ok || d.tongued():
 		case s.level.peak(n*frameBlocks-2, (n+1)*frameBlocks, w) < s.last.level-fallDB:
 			return // the note is dying away; what comes up later may be another one
 		case d.rise < handRise && d.depth < handDepth:
@@ -305,7 +310,7 @@ func (s *Segmenter) appear(n int, f float64) {
 // again looks for a new attack on the open note's pitch around frame n.
 func (s *Segmenter) again(n int) (at, dip float64, ok bool) {
 	d, ok := s.tone.dipBefore(n, s.opened)
-	if !ok || d.side > fallDB || !d.tongued(s.noisy(n)) || !s.f0.back(n, s.held) {
+	if !ok || d.side > fallDB || !d.tongued() || !s.f0.back(n, s.held) {
 		return 0, 0, false
 	}
 	w := smoothing(s.held)
@@ -324,16 +329,10 @@ func (s *Segmenter) again(n int) (at, dip float64, ok bool) {
 	return at, math.Max(0, math.Min(before, top)-low), true
 }
 
-// noisy says that the tone at frame n stands little over what is heard when none sounds.
-func (s *Segmenter) noisy(n int) bool {
-	now := n * frameBlocks
-	return s.level.peak(now-recent, now, 2) < s.floor+noisyDB
-}
-
 func (s *Segmenter) start(n int, f, at, dip float64) {
 	s.state, s.missing, s.settled, s.down.on = sounding, 0, false, false
 	s.note = Note{Start: math.Max(0, at), Dip: dip}
-	s.opened, s.held, s.leapt = n, f, n-leapFrames-1
+	s.opened, s.held, s.leapt, s.odd = n, f, n-leapFrames-1, 0
 	s.contour.reset()
 	s.contour.add(f)
 	s.tone.restart(n)
@@ -379,12 +378,12 @@ func (s *Segmenter) Notes(dst []Note) []Note { return s.ledger.take(dst) }
 // strong says that what sounds around frame n is not the dying rest of what sounded
 // before: no multiple of it is believed that is not as loud as it was.
 func (s *Segmenter) strong(n int, multiple bool) bool {
-	limit := fallDB
-	if multiple {
-		limit = 2
-	}
 	now, w := n*frameBlocks, smoothing(s.held)
-	return s.level.peak(now, s.level.last(w), w) > s.level.peak(now-recent/2, now, w)-limit
+	from, limit := now-recent/2, fallDB
+	if multiple {
+		from, limit = max(now-octaveFrames*frameBlocks, min(from, int(s.note.Start)/Block)), 2
+	}
+	return s.level.peak(now, s.level.last(w), w) > s.level.peak(from, now, w)-limit
 }
 
 // fresh says that what sounds at frame n is a new sound and not the room's tail of the
