@@ -87,9 +87,9 @@
 //
 //	hands split                     0 to 0; 12 to 11; 43 to 14; 54 to 19
 //	their rate within 3 %           132 to 132; 119 to 122; 102 to 114; 98 to 111
-//	vibratos split                  0 to 0; 11 to 5; 0 to 0; 2 to 7
+//	vibratos split                  0 to 0; 11 to 8; 0 to 0; 2 to 11
 //	bends and scoops split (492)    0 to 0; 8 to 6; 1 to 1; 15 to 14
-//	repeats, F                      99.97 to 100; 96.9 to 96.8; 96.4 to 98.8; 87.1 to 91.5
+//	repeats, F                      99.97 to 100; 96.9 to 97.1; 96.4 to 98.8; 87.1 to 91.6
 //
 // What is left of hands in noise: a tone out of hearing for more than 150 ms, and low ones whose third harmonic or octave is heard at the bottom.
 // 0.001 s of CPU a second.
@@ -135,7 +135,7 @@
 //   - A note that may go on after 225 in place of 150 ms: one hand less split in noise, two vibratos more in room and noise.
 //   - Dips of 6 in place of 7 dB: repeats up by 0.1, 5 vibratos more split in the room and noise, 3 in the room.
 //   - Deeper dips asked for where two lines or fewer are heard: 1 vibrato. All loud lines down by 6 dB: 11 to 7 vibratos split in room and noise, 8 to
-//     5 in the room, repeats there 97.1 to 96.8. 5.5 dB of rise asked for near noise, with edges of 1.5: repeats in room and noise 90.3.
+//     5 in the room, but steps of a semitone from one note of a sampled answer to the next were lost (levels/grade). 5.5 dB of rise asked for near noise, with edges of 1.5: repeats in room and noise 90.3.
 //   - Lines that left the range at 5 kHz counted as gone, and windows of 20 and 12.5 ms, either side of 250 Hz, on their own scales: vibrato there split
 //     as repeats, 11 of 132 in the room against 9.
 //

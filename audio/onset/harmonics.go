@@ -176,24 +176,6 @@ func (h *harmonics) common(from, to int) []float64 {
 	return level
 }
 
-// least is how far, in dB, that harmonic is down within a frame of n that is down least among the loud ones, against the highest
-// it reaches in the frames from..h.to-1.
-func (h *harmonics) least(n, from int) float64 {
-	top, strongest := h.tops(from, h.to)
-	least := math.Inf(1)
-	for k := range lines {
-		if top[k] <= floorDB || top[k] < strongest-loudRange {
-			continue
-		}
-		low := top[k]
-		for i := max(from, n-1); i <= min(h.to-1, n+1); i++ {
-			low = math.Min(low, h.db[k][i%lineSpan])
-		}
-		least = math.Min(least, top[k]-low)
-	}
-	return least
-}
-
 // A dip is a place where a tone goes down and comes back.
 type dip struct {
 	bottom int     // its frame
@@ -202,7 +184,6 @@ type dip struct {
 	fall   float64 // dB, the steepest within riseFrames on the way down
 	rise   float64 // dB, the same on the way up
 	width  int     // frames, at half of what it falls: what comes back but in part is down longer
-	least  float64 // dB by which the loud harmonic is down that is down least
 	still  float64 // dB by which it still goes up at the end of what is known, within riseFrames
 }
 
@@ -245,7 +226,6 @@ func (h *harmonics) dipBefore(n, from int) (d dip, ok bool) {
 	d.still = level[len(level)-1] - level[len(level)-1-riseFrames]
 	d.depth = math.Min(before, after) - level[low]
 	d.side = math.Max(0, before-after)
-	d.least = h.least(d.bottom, from)
 	half := (level[low] + before) / 2
 	for i := low; i >= 0 && level[i] < half; i-- {
 		d.width++
@@ -266,8 +246,6 @@ const (
 	// least. Of hands in pink noise that looked like a tongue otherwise 19 in 20 come to 1.1; of repeats there 98 in a hundred to 2, half to 10.
 	tongueEdge            = 2.0
 	fallShare, widthShare = 0.5, 0.5
-	// All lines within loudRange of the strongest go down by loudDepth, in dB. A room takes out one or the other when the pitch moves.
-	loudRange, loudDepth = 10.0, 6.0
 	// A dip can be judged once the level is back to sideDB under what it was, or rises no more than by
 	// stillShare of the steepest rise.
 	sideDB     = 3.0
@@ -277,7 +255,7 @@ const (
 // tongued says that the dip is a tongue's and not a hand's or the room's.
 func (d dip) tongued() bool {
 	switch {
-	case d.depth < tongueDepth || d.width < leastGap || d.least < loudDepth || d.rise < tongueRise:
+	case d.depth < tongueDepth || d.width < leastGap || d.rise < tongueRise:
 		return false
 	case d.side > sideDB && d.still > stillShare*d.rise:
 		return false // wait for the end of the rise
