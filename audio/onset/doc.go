@@ -102,7 +102,7 @@
 //   - The mean power of the harmonics in place of the mean of their levels: misses three times as many repeats
 //     in a room. Their median: no better than the mean.
 //   - Judging a dip before its rise is over: 12 of 66 hands split dry, none after waiting.
-//   - How sure the pitch is at the bottom as a sign of noise: a room's tail looks the same; hence the floor.
+//   - How sure the pitch is at the bottom as a sign of noise: a room's tail looks the same; hence the noise heard between notes.
 //   - Starts at -14 dB: 1 to 2 ms nearer to the -12 dB points, but of samples that speak slowly 3 to 6 in a hundred then lie
 //     more than 25 ms after note-on.
 //   - In noise, following the rise of the whole level back from where it is seen over the noise: starts of single notes late by
@@ -136,6 +136,8 @@
 //   - Dips of 6 in place of 7 dB: repeats up by 0.1, 5 vibratos more split in the room and noise, 3 in the room.
 //   - Deeper dips asked for where two lines or fewer are heard: 1 vibrato. All loud lines down by 6 dB: 11 to 7 vibratos split in room and noise, 8 to
 //     5 in the room, but steps of a semitone from one note of a sampled answer to the next were lost (levels/grade). 5.5 dB of rise asked for near noise, with edges of 1.5: repeats in room and noise 90.3.
+//   - Edges of 3 or 4 in place of 2 dB (tuning half, one seed; one note of hands, bends and vibratos; F of repeats): in the room 97.4 to 98.4; 97.6 to 95.9
+//     or 94.7. In both 95.2 to 95.8 or 96.3; 89.9 to 88.1 or 84.2. A hand of 6.4 Hz and 15 dB is as steep as a tongue, and split.
 //   - Lines that left the range at 5 kHz counted as gone, and windows of 20 and 12.5 ms, either side of 250 Hz, on their own scales: vibrato there split
 //     as repeats, 11 of 132 in the room against 9.
 //
