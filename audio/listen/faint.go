@@ -14,7 +14,7 @@ func (e *Ear) faint(n int, m *pitch.Estimate, f *Frame) {
 	}
 	// A misread window or two do no harm, but the last of those known must hold the same note.
 	for i := n + ahead - 1; i <= n+ahead; i++ {
-		if !near(m.F0, e.at(i).F0, 80) {
+		if !near(m.F0, e.at(i).F0, heldCents) {
 			return
 		}
 	}

@@ -90,7 +90,7 @@ func (e *Ear) repair(n int) {
 // false when there is none.
 func exchange(p pitch.Estimate, hz float64) (swapped pitch.Estimate, ok bool) {
 	for i, o := range p.Others {
-		if o.F0 > 0 && math.Abs(dsp.Cents(o.F0, hz)) < sameCents {
+		if same(o.F0, hz) {
 			p.Others[i] = pitch.Voice{F0: p.F0}
 			p.F0, p.Tone = o.F0, p.Tone*dsp.Power(o.Level)
 			for k := range p.Others {
@@ -338,7 +338,7 @@ func (e *Ear) still(n int) bool {
 func (e *Ear) late(n int, m *pitch.Estimate, o pitch.Voice) bool {
 	level := dsp.DB(m.Tone) + o.Level
 	for _, h := range e.heard {
-		if h.f0 > 0 && near(o.F0, h.f0, 80) && !near(m.F0, h.f0, 80) && level < h.rings(n)+ringOver {
+		if near(o.F0, h.f0, heldCents) && !near(m.F0, h.f0, heldCents) && level < h.rings(n)+ringOver {
 			return true
 		}
 	}
@@ -365,7 +365,7 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) (level float64, ok 
 	var first, last float64 // summed levels under the main voice, of the first and last four frames
 	for i := from; i <= n+ahead; i++ {
 		p := e.at(i)
-		if p.F0 == 0 || math.Abs(dsp.Cents(p.F0, m.F0)) > 80 {
+		if !near(m.F0, p.F0, heldCents) {
 			swapped, ok := exchange(*p, m.F0)
 			if !ok || i < from+2 || i > n+ahead-2 {
 				return 0, false // at either end two notes that follow each other would show
@@ -374,7 +374,7 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) (level float64, ok 
 		}
 		found := false
 		for _, q := range p.Others {
-			if q.F0 > 0 && math.Abs(dsp.Cents(q.F0, o.F0)) < 60 {
+			if same(q.F0, o.F0) {
 				found = true
 				if i >= n-ahead {
 					sum += q.Level
@@ -407,6 +407,8 @@ func (e *Ear) lasts(n int, m *pitch.Estimate, o pitch.Voice) (level float64, ok 
 }
 
 const (
+	// heldCents is how far a main voice may move and still be the same, as in package pitch's Trace.
+	heldCents = 80.0
 	// lastsMissing is how many frames of nine may lack the voice: in noise it comes and goes. Chosen on the tuning half:
 	// with 4 it is claimed in 0.8 % of frames of single notes in pink noise.
 	lastsMissing = 3
@@ -444,7 +446,7 @@ func (e *Ear) remember(n int, m *pitch.Estimate, tonal float64) {
 	oldest := 0
 	for i := range e.heard {
 		h := &e.heard[i]
-		if near(m.F0, h.f0, 80) {
+		if near(m.F0, h.f0, heldCents) {
 			*h = remembered{m.F0, n, max(level, h.rings(n))}
 			return
 		}

@@ -41,7 +41,8 @@ type harmonics struct {
 }
 
 func newHarmonics(rate float64, ring *dsp.Ring) *harmonics {
-	return &harmonics{ring: ring, rate: rate, short: window(shortWindow), long: window(longWindow), noise: noise{window: window(shortWindow)}}
+	short := window(shortWindow)
+	return &harmonics{ring: ring, rate: rate, short: short, long: window(longWindow), noise: noise{window: short}}
 }
 
 // window is a Hann window of n samples without its zeros.
@@ -141,12 +142,13 @@ func (h *harmonics) tops(from, to int) (top [lines]float64, strongest float64) {
 	strongest = floorDB
 	for k := range lines {
 		top[k] = floorDB
-		for n := from; n < to && top[k] != unheard; n++ {
+		for n := from; n < to; n++ {
 			v := h.db[k][n%lineSpan]
-			top[k] = math.Max(top[k], v)
 			if v == unheard {
-				top[k] = v
+				top[k] = unheard
+				break
 			}
+			top[k] = math.Max(top[k], v)
 		}
 		strongest = math.Max(strongest, top[k])
 	}

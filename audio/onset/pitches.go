@@ -68,12 +68,11 @@ func (p pitches) jumped(n int, f, held float64, opened int) bool {
 		if i == n-1 && step >= jump || i == n-2 && step >= 2*jump || i >= n-4 && step >= 4*jump {
 			return true
 		}
-		if gap && step < jump {
-			least = scoopCents // it was there already, before the gap
-			continue
-		}
-		if gap {
+		switch {
+		case gap && step >= jump:
 			return step >= least // the sound broke off and came back elsewhere
+		case gap:
+			least = scoopCents // it was there already, before the gap
 		}
 	}
 	return gap

@@ -122,6 +122,7 @@ func (d *Detector) fit(s *series, others ...*series) {
 		l.on = true
 		for _, other := range others {
 			oh, oe = other.at(b, -1, oh, oe)
+			// Beyond its last line that is followed too: what stands there is its.
 			if j := int(l.nu/other.nu + 0.5); math.Abs(float64(j)*other.nu-l.nu) < apart && j > 0 {
 				l.on = false
 			}
