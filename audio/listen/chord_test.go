@@ -151,8 +151,8 @@ func TestOctaveStops(t *testing.T) {
 	if with, all := told(0.4, 0.9); with < all || all < 90 {
 		t.Errorf("while it sounds: told in %d of %d frames, want all", with, all)
 	}
-	// Its beats are in what is compared for driftLong frames and the time of a window more.
-	gone := 1 + 0.005*float64(provenHold+driftLong) + 0.1
+	// Its beats are in what is compared for driftLong windows and the time of a window more.
+	gone := 1 + 0.005*longEvery*float64(provenHold+driftLong) + 0.1
 	if with, all := told(gone, 2.4); with > 0 || all < 80 {
 		t.Errorf("after it: told in %d of %d frames, want none", with, all)
 	}

@@ -183,9 +183,10 @@ func (e *Ear) measure() {
 	e.count++
 	n := e.count - 1 - ahead
 	e.segmenter.Hop(f0)
-	if c := e.chords; c != nil && n >= 0 {
+	if c := e.chords; c != nil && n >= 0 && n%longEvery == 0 {
 		x := e.ring.Window(e.ring.Count()-pitch.LongSize, pitch.LongSize)
-		c.window[n%kept] = c.detector.Analyse(x, c.window[(n+kept-1)%kept].F0, e.beside)
+		w := n / longEvery
+		c.window[w%kept] = c.detector.Analyse(x, c.window[(w+kept-1)%kept].F0, e.beside)
 	}
 	if n >= 0 {
 		f := e.judge(n)
