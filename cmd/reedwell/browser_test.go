@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -31,24 +32,32 @@ func served(t *testing.T) string {
 
 func built(t *testing.T) site {
 	t.Helper()
-	here, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	root, err := moduleRoot(here)
-	if err != nil {
-		t.Fatal(err)
-	}
-	cache := os.Getenv("REEDWELL_PAGE_CACHE")
-	if cache == "" {
-		cache = t.TempDir()
-	}
-	s, err := buildSite(root, cache, true, os.Stderr)
+	s, err := build()
 	if err != nil {
 		t.Fatal(err)
 	}
 	return s
 }
+
+// build builds the page once for all tests of this process; what it gives is shared: clone it before changing it.
+var build = sync.OnceValues(func() (site, error) {
+	here, err := os.Getwd()
+	if err != nil {
+		return nil, err
+	}
+	root, err := moduleRoot(here)
+	if err != nil {
+		return nil, err
+	}
+	cache := os.Getenv("REEDWELL_PAGE_CACHE")
+	if cache == "" {
+		if cache, err = os.MkdirTemp("", "reedwell-page"); err != nil {
+			return nil, err
+		}
+		defer os.RemoveAll(cache)
+	}
+	return buildSite(root, cache, true, os.Stderr)
+})
 
 // A tab is a page in a browser of its own.
 type tab struct {
