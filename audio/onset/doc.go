@@ -138,6 +138,11 @@
 //     5 in the room, but steps of a semitone from one note of a sampled answer to the next were lost (levels/grade). 5.5 dB of rise asked for near noise, with edges of 1.5: repeats in room and noise 90.3.
 //   - Edges of 3 or 4 in place of 2 dB (tuning half, one seed; one note of hands, bends and vibratos; F of repeats): in the room 97.4 to 98.4; 97.6 to 95.9
 //     or 94.7. In both 95.2 to 95.8 or 96.3; 89.9 to 88.1 or 84.2. A hand of 6.4 Hz and 15 dB is as steep as a tongue, and split.
+//   - The same edges, but the dip not asked to come up by riseShare of its depth and judged too when its bottom had left the window (tuning half, four seeds;
+//     hands of 132 split; one note of hands, bends, scoops and vibratos; F of repeats; wah rate): in the room 12; 96.4; 97.3; 92. With both 8; 97.0; 97.0; 94. In room and noise
+//     25; 94.1; 93.4; 86 and 25; 94.1; 93.2; 85, repeats in pink noise 98.8 to 98.2, dry 100 to 99.7, nothing split dry. 0.5 for riseShare: repeats in the room 96.6, nothing else; 0.4 with no riseEnough: hands
+//     11, repeats 97.2; 0.45 with none: one of 49 tongued starts of a demonstration is missed dry (levels/score/midi).
+//     0.6 for widthShare beside it: hands in the room 6, in both 19, and repeats 96.1 and 90.5.
 //   - Lines that left the range at 5 kHz counted as gone, and windows of 20 and 12.5 ms, either side of 250 Hz, on their own scales: vibrato there split
 //     as repeats, 11 of 132 in the room against 9.
 //

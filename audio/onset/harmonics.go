@@ -187,6 +187,7 @@ type dip struct {
 	rise   float64 // dB, the same on the way up
 	width  int     // frames, at half of what it falls: what comes back but in part is down longer
 	still  float64 // dB by which it still goes up at the end of what is known, within riseFrames
+	cut    bool    // its bottom lies farther back than dipFrames
 }
 
 const (
@@ -225,6 +226,7 @@ func (h *harmonics) dipBefore(n, from int) (d dip, ok bool) {
 		}
 	}
 	d.bottom = from + low
+	d.cut = low > 0 && level[low-1] < level[low]
 	d.still = level[len(level)-1] - level[len(level)-1-riseFrames]
 	d.depth = math.Min(before, after) - level[low]
 	d.side = math.Max(0, before-after)
@@ -244,6 +246,9 @@ const (
 	tongueDepth = 7.0 // dB
 	tongueRise  = 4.5 // dB within riseFrames
 	leastGap    = 3   // frames
+	// A tongue's dip comes up by riseShare of its depth within riseFrames, or by riseEnough dB. Of hands in the room that looked like a tongue
+	// otherwise half come up by less, of repeats 1 in a hundred.
+	riseShare, riseEnough = 0.45, 8.0
 	// Its edges are steep for the time that it is down: rise, half the fall and half a dB less for each frame make tongueEdge at the
 	// least. Of hands in pink noise that looked like a tongue otherwise 19 in 20 come to 1.1; of repeats there 98 in a hundred to 2, half to 10.
 	tongueEdge            = 2.0
@@ -257,7 +262,7 @@ const (
 // tongued says that the dip is a tongue's and not a hand's or the room's.
 func (d dip) tongued() bool {
 	switch {
-	case d.depth < tongueDepth || d.width < leastGap || d.rise < tongueRise:
+	case d.cut || d.depth < tongueDepth || d.width < leastGap || d.rise < tongueRise || d.rise < math.Min(riseEnough, riseShare*d.depth):
 		return false
 	case d.side > sideDB && d.still > stillShare*d.rise:
 		return false // wait for the end of the rise
