@@ -61,10 +61,44 @@ func (c *canvas) prepare(f *paint.Fonts, look screen.Look, scale float64) {
 	c.ink = c.painter.NewInk()
 }
 
-// Draw implements ebiten.Game.
+// A frame is all that a picture is made from.
+type frame struct {
+	places                       int
+	comb                         *screen.Comb
+	chart                        *screen.Chart
+	width, height, scale, scroll float64
+	ring                         bool
+	focus, pressed               string
+}
+
+// uncoverEvery is how often a window is drawn though nothing has changed: some systems lose what another window has covered. Our choice.
+const uncoverEvery = time.Second
+
+func (g *Game) frame() frame {
+	return frame{
+		places: g.places, comb: g.placed.Comb, chart: g.placed.Chart, width: g.width, height: g.height, scale: g.scale, scroll: g.scroll(),
+		ring: g.desk.Ring, focus: g.desk.Focus, pressed: g.desk.Pressed,
+	}
+}
+
+// same reports whether two frames give the same picture.
+func (f frame) same(o frame) bool {
+	comb, chart := paint.SameComb(f.comb, o.comb), paint.SameChart(f.chart, o.chart) && paint.SamePlayed(f.chart, o.chart)
+	f.comb, f.chart, o.comb, o.chart = nil, nil, nil, nil
+	return comb && chart && f == o
+}
+
+// Draw implements ebiten.Game. What the display has already is not drawn again: Ebitengine then leaves the display alone, and a
+// screen on which nothing moves costs no power.
 func (g *Game) Draw(dst *ebiten.Image) {
 	from := time.Now()
 	defer g.drawn(from)
+	now := g.frame()
+	uncovered := g.o.Page == nil && from.Sub(g.doneAt) > uncoverEvery
+	if len(g.shots) == 0 && !uncovered && now.same(g.done) {
+		return
+	}
+	g.done, g.doneAt = now, from
 	c := &g.look
 	c.prepare(g.fonts, g.placed.Look, g.scale)
 	dst.Fill(c.painter.Paper)

@@ -69,6 +69,7 @@ type Game struct {
 
 	asked   screen.Screen // as the stage gave it
 	placed  screen.Screen
+	places  int     // how many screens have been placed
 	content float64 // height, CSS pixels
 	size    [3]float64
 	view    View
@@ -77,9 +78,11 @@ type Game struct {
 	meter  pace.Meter
 	worked time.Duration // in Update, for the next picture
 
-	look  canvas
-	shots []func(*image.RGBA)
-	over  bool
+	look   canvas
+	done   frame // what the display has
+	doneAt time.Time
+	shots  []func(*image.RGBA)
+	over   bool
 }
 
 // New returns a Game on a stage.
@@ -141,6 +144,7 @@ func (g *Game) show(s screen.Screen, width, height float64) {
 	size := [3]float64{width, height, 1}
 	if size != g.size || !sameLayout(s, g.asked) {
 		g.placed, g.content = screen.Place(s, width, height, g.fonts)
+		g.places++
 		g.size = size
 		g.asked = s
 		if g.o.Page != nil {

@@ -3,8 +3,12 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -31,8 +35,10 @@ func TestPace(t *testing.T) {
 		}
 		run1(b, chromedp.Navigate(address))
 		b.there("start")
+		shown := ask[float64](b, "performance.now()") / 1000
+		t.Logf("%s: a screen on which nothing moves costs %.2f s of processor time a second", size, stillCost())
 		t.Logf("%s: the first screen is there %.1f s after the page was asked for; it weighs %.2f MB", size,
-			ask[float64](b, "performance.now()")/1000,
+			shown,
 			ask[float64](b, "[...performance.getEntriesByType('resource'), ...performance.getEntriesByType('navigation')].reduce((n, e) => n + e.encodedBodySize, 0)")/1e6)
 		b.firstRun()
 		b.press("level-" + practised)
@@ -47,4 +53,39 @@ func TestPace(t *testing.T) {
 			t.Errorf("it says %q, want the figures of a take and of a press", words)
 		}
 	}
+}
+
+// stillCost is the processor time a second, in seconds, of all programs that this one has started, the browser, as Linux counts it.
+func stillCost() float64 {
+	const settle, watched = 3 * time.Second, 5 * time.Second
+	time.Sleep(settle)
+	before := startedCost()
+	time.Sleep(watched)
+	return (startedCost() - before) / watched.Seconds()
+}
+
+// startedCost is the processor time, in seconds, of all programs that this one has started and that still run.
+func startedCost() float64 {
+	const ticks = 100 // a second: USER_HZ of proc(5), the same on every architecture that runs here
+	started, cost := map[string][]string{}, map[string]float64{}
+	files, _ := filepath.Glob("/proc/[0-9]*/stat")
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			continue // it has ended meanwhile
+		}
+		text := string(data)
+		f := strings.Fields(text[strings.LastIndex(text, ")")+1:]) // from its state on, the third of the file's
+		user, _ := strconv.Atoi(f[11])
+		system, _ := strconv.Atoi(f[12])
+		id := filepath.Base(filepath.Dir(file))
+		started[f[1]] = append(started[f[1]], id)
+		cost[id] = float64(user+system) / ticks
+	}
+	sum := 0.0
+	for queue := started[strconv.Itoa(os.Getpid())]; len(queue) > 0; queue = queue[1:] {
+		sum += cost[queue[0]]
+		queue = append(queue, started[queue[0]]...)
+	}
+	return sum
 }

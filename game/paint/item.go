@@ -43,7 +43,7 @@ func Same(a screen.Screen, i int, b screen.Screen, j int) bool {
 	}
 	switch x.Role {
 	case screen.CombView:
-		return (a.Comb == nil) == (b.Comb == nil) && (a.Comb == nil || a.Comb.Figures == b.Comb.Figures && slices.EqualFunc(a.Comb.Slots[:], b.Comb.Slots[:], sameSlot))
+		return (a.Comb == nil) == (b.Comb == nil) && (a.Comb == nil || sameReeds(a.Comb, b.Comb))
 	case screen.ChartView:
 		return SameChart(a.Chart, b.Chart)
 	}
@@ -63,6 +63,20 @@ func sameWriting(x, y *screen.Writing) bool { return x == y || x != nil && y != 
 
 func sameSlot(x, y screen.Slot) bool {
 	return x.Blow == y.Blow && x.Draw == y.Draw && x.Names == y.Names && x.Marks == y.Marks && slices.Equal(x.Rungs, y.Rungs)
+}
+
+func sameReeds(x, y *screen.Comb) bool {
+	return x.Figures == y.Figures && slices.EqualFunc(x.Slots[:], y.Slots[:], sameSlot)
+}
+
+// SameComb reports whether two combs are the same, with what moves on them.
+func SameComb(x, y *screen.Comb) bool {
+	return x == y || x != nil && y != nil && x.Asked == y.Asked && x.Next == y.Next && slices.Equal(x.Beads, y.Beads) && sameReeds(x, y)
+}
+
+// SamePlayed reports whether the same was played on two charts of which SameChart holds, and time stands still.
+func SamePlayed(x, y *screen.Chart) bool {
+	return x == y || x != nil && y != nil && x.Cursor == y.Cursor && x.CountIn == y.CountIn && slices.Equal(x.Trace, y.Trace)
 }
 
 // SameChart reports whether two charts ask the same and came to the same, whatever was
