@@ -131,7 +131,7 @@ func (e *Ear) chord(n int, f *Frame) {
 		return
 	}
 	// The frame's own pitch is the main voice when it is one of them.
-	main, known := 0, n%longEvery == 0 || same(c.pitch, f.F0)
+	main, known := 0, same(c.pitch, f.F0)
 	for i, v := range c.voices[:c.count] {
 		if same(v.F0, f.F0) {
 			main, known = i, true

@@ -187,7 +187,7 @@ type dip struct {
 	rise   float64 // dB, the same on the way up
 	width  int     // frames, at half of what it falls: what comes back but in part is down longer
 	still  float64 // dB by which it still goes up at the end of what is known, within riseFrames
-	cut    bool    // its bottom lies farther back than dipFrames
+	known  int     // frames for which the tone was followed before the bottom
 }
 
 const (
@@ -226,7 +226,7 @@ func (h *harmonics) dipBefore(n, from int) (d dip, ok bool) {
 		}
 	}
 	d.bottom = from + low
-	d.cut = low > 0 && level[low-1] < level[low]
+	d.known = d.bottom - h.from
 	d.still = level[len(level)-1] - level[len(level)-1-riseFrames]
 	d.depth = math.Min(before, after) - level[low]
 	d.side = math.Max(0, before-after)
@@ -246,13 +246,14 @@ const (
 	tongueDepth = 7.0 // dB
 	tongueRise  = 4.5 // dB within riseFrames
 	leastGap    = 3   // frames
-	// A tongue's dip comes up by riseShare of its depth within riseFrames, or by riseEnough dB. Of hands in the room that looked like a tongue
-	// otherwise half come up by less, of repeats 1 in a hundred.
-	riseShare, riseEnough = 0.45, 8.0
-	// Its edges are steep for the time that it is down: rise, half the fall and half a dB less for each frame make tongueEdge at the
-	// least. Of hands in pink noise that looked like a tongue otherwise 19 in 20 come to 1.1; of repeats there 98 in a hundred to 2, half to 10.
-	tongueEdge            = 2.0
-	fallShare, widthShare = 0.5, 0.5
+	// Its edges are steep: rise and fallShare of the fall make tongueEdge dB at the least, shortGap more for each frame that the dip is narrower
+	// than gapFrom, which a room makes too, longGap more for each that it is wider than gapTo, as a hand's is, and newTone more for each frame
+	// that the tone was followed for less than oldTone before: what a tone comes up to is not known yet then.
+	tongueEdge, fallShare = 10.5, 1.3
+	shortGap, longGap     = 2.2, 0.6 // dB a frame
+	gapFrom, gapTo        = 6, 10    // frames
+	newTone               = 0.2      // dB a frame
+	oldTone               = 30       // frames
 	// A dip can be judged once the level is back to sideDB under what it was, or rises no more than by
 	// stillShare of the steepest rise.
 	sideDB     = 3.0
@@ -262,10 +263,11 @@ const (
 // tongued says that the dip is a tongue's and not a hand's or the room's.
 func (d dip) tongued() bool {
 	switch {
-	case d.cut || d.depth < tongueDepth || d.width < leastGap || d.rise < tongueRise || d.rise < math.Min(riseEnough, riseShare*d.depth):
+	case d.depth < tongueDepth || d.width < leastGap || d.rise < tongueRise:
 		return false
 	case d.side > sideDB && d.still > stillShare*d.rise:
 		return false // wait for the end of the rise
 	}
-	return d.rise+fallShare*d.fall-widthShare*float64(d.width) >= tongueEdge
+	least := tongueEdge + shortGap*float64(max(0, gapFrom-d.width)) + longGap*float64(max(0, d.width-gapTo)) + newTone*float64(max(0, oldTone-d.known))
+	return d.rise+fallShare*d.fall >= least
 }

@@ -37,6 +37,7 @@ func run(args []string, out, errs io.Writer) error {
 	wrong := flags.Bool("wrong", false, "say which notes this ear got wrong")
 	harp := flags.Int("harp", 0, "one harp only, by the MIDI pitch of 1 blow")
 	kinds := flags.String("kinds", "", "only these kinds of sound, with commas between: natural, bend, scoop, vibrato, wah, warble, repeat, pair, chord")
+	again := flags.Int("again", 0, "the half played anew, by another hand, in another room and other noise: which time")
 	only := flags.String("only", "", "one condition only: clean, hum, room, pink or room+pink")
 	aside := flags.Bool("others", false, "only what is not a harmonica")
 	hear := flags.String("hear", "", "hear one WAV `file` with this ear, print frames and notes")
@@ -53,7 +54,7 @@ func run(args []string, out, errs io.Writer) error {
 	if *half != string(corpus.Figures) && *half != string(corpus.Tuning) {
 		return fmt.Errorf("half %q: want %s or %s", *half, corpus.Figures, corpus.Tuning)
 	}
-	pick := corpus.Pick{Voice: *voice}
+	pick := corpus.Pick{Voice: *voice, Again: *again}
 	if *harp > 0 {
 		pick.Harps = []int{*harp}
 	}

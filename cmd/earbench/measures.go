@@ -57,13 +57,25 @@ func (s *sums) measures(f corpus.File, t listen.Take, wrong bool, out io.Writer)
 				miss("%.2f Hz, %.1f cents heard %.2f Hz, %.1f cents", x.Rate, x.Depth, w.Rate, w.Extent)
 			}
 		case corpus.Wah:
-			w, _ := t.Wah(n)
+			w, _ := t.Wah(gathered(t, n, x))
 			s.wahRate = append(s.wahRate, w.Rate/x.Rate-1)
 			if math.Abs(w.Rate/x.Rate-1) > 0.03 {
 				miss("%.2f Hz heard %.2f Hz, %.1f dB", x.Rate, w.Rate, w.Extent)
 			}
 		}
 	}
+}
+
+// gathered is n with the notes after it on its reed while x sounds: what a hand broke up is measured as one, as levels/grade does where a note
+// that swings is asked for. That it was broken up is counted elsewhere.
+func gathered(t listen.Take, n listen.Note, x corpus.Sound) listen.Note {
+	const sameReed = 90.0 // cents, as in levels/grade
+	for _, m := range t.Notes {
+		if m.First >= n.Last && float64(m.Start)/corpus.Rate < x.Off && math.Abs(cents(m.F0, n.F0)) < sameReed {
+			n.End, n.Last = m.End, m.Last
+		}
+	}
+	return n
 }
 
 // near is the share of xs within limit, in per cent.

@@ -83,7 +83,12 @@ type Pick struct {
 	Voice string
 	Harps []int
 	Kinds []Kind
+	// Again counts times that the half is played anew: by another hand, in another room, in other noise. 0 is the corpus itself.
+	Again int
 }
+
+// seedsApart keeps the seeds of one playing of a half from those of the next: more than any MIDI pitch and the hundred of the reed.
+const seedsApart = 1000
 
 // Files renders the clean files of a half.
 func Files(half Half, pick Pick) ([]File, error) {
@@ -96,14 +101,15 @@ func Files(half Half, pick Pick) ([]File, error) {
 			if len(pick.Harps) > 0 && !slices.Contains(pick.Harps, key) {
 				continue
 			}
-			f := File{Voice: voice, Harp: key, Seed: uint64(key)}
+			seed := uint64(key + seedsApart*pick.Again)
+			f := File{Voice: voice, Harp: key, Seed: seed}
 			switch voice {
 			case Weak:
 				f.Sounds = scooped(key)
 			case Reed:
-				f.Sounds = score(key, uint64(key)+100)
+				f.Sounds = score(key, seed+100)
 			default:
-				f.Sounds = score(key, uint64(key))
+				f.Sounds = score(key, seed)
 			}
 			if len(pick.Kinds) > 0 {
 				f.Sounds = only(f.Sounds, pick.Kinds)
