@@ -63,9 +63,14 @@ func (c *canvas) prepare(f *paint.Fonts, look screen.Look, scale float64) {
 
 // A frame is all that a picture is made from.
 type frame struct {
+	still
+	comb  *screen.Comb
+	chart *screen.Chart
+}
+
+// A still is all of it but what moves on comb and chart.
+type still struct {
 	places                       int
-	comb                         *screen.Comb
-	chart                        *screen.Chart
 	width, height, scale, scroll float64
 	ring                         bool
 	focus, pressed               string
@@ -75,21 +80,19 @@ type frame struct {
 const uncoverEvery = time.Second
 
 func (g *Game) frame() frame {
-	return frame{
-		places: g.places, comb: g.placed.Comb, chart: g.placed.Chart, width: g.width, height: g.height, scale: g.scale, scroll: g.scroll(),
+	return frame{still{
+		places: g.places, width: g.width, height: g.height, scale: g.scale, scroll: g.scroll(),
 		ring: g.desk.Ring, focus: g.desk.Focus, pressed: g.desk.Pressed,
-	}
+	}, g.placed.Comb, g.placed.Chart}
 }
 
-// same reports whether two frames give the same picture.
+// same reports whether two frames give the same picture. A chart that asks something else was placed anew.
 func (f frame) same(o frame) bool {
-	comb, chart := paint.SameComb(f.comb, o.comb), paint.SameChart(f.chart, o.chart) && paint.SamePlayed(f.chart, o.chart)
-	f.comb, f.chart, o.comb, o.chart = nil, nil, nil, nil
-	return comb && chart && f == o
+	return f.still == o.still && paint.SameComb(f.comb, o.comb) && paint.SamePlayed(f.chart, o.chart)
 }
 
 // Draw implements ebiten.Game. What the display has already is not drawn again: Ebitengine then leaves the display alone, and a
-// screen on which nothing moves costs no power.
+// screen on which nothing moves costs little.
 func (g *Game) Draw(dst *ebiten.Image) {
 	from := time.Now()
 	defer g.drawn(from)

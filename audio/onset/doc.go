@@ -20,7 +20,7 @@
 //     times the one before has all of its lines in that one's, so in a room it is heard 60 to 200 ms late: its start is looked
 //     for 0.4 s back, where the lines that only the old note has went down alone (above);
 //   - where all harmonics dip together and come back quickly (dip.tongued): a tongued repeat. A hand
-//     is slower on both edges for as long as it stays down, seen over 220 ms; in a room the harmonics of a bend or vibrato dip one by
+//     is slower on its edges or stays down longer, seen over 220 ms; in a room the harmonics of a bend or vibrato dip one by
 //     one. Harmonics are followed down to the noise at their place as it was heard between notes (noise), so that what goes into it has a
 //     flat bottom.
 //

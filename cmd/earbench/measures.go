@@ -66,8 +66,8 @@ func (s *sums) measures(f corpus.File, t listen.Take, wrong bool, out io.Writer)
 	}
 }
 
-// gathered is n with the notes after it on its reed while x sounds: what a hand broke up is measured as one, as levels/grade does where a note
-// that swings is asked for. That it was broken up is counted elsewhere.
+// gathered is n with the notes after it on its reed while x sounds: what a hand broke up is measured as one. Where a note that swings is asked
+// for, levels/grade gathers it too, frame by frame and without being told when it ends. That it was broken up is counted elsewhere.
 func gathered(t listen.Take, n listen.Note, x corpus.Sound) listen.Note {
 	const sameReed = 90.0 // cents, as in levels/grade
 	for _, m := range t.Notes {

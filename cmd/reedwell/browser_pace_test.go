@@ -37,8 +37,7 @@ func TestPace(t *testing.T) {
 		b.there("start")
 		shown := ask[float64](b, "performance.now()") / 1000
 		t.Logf("%s: a screen on which nothing moves costs %.2f s of processor time a second", size, stillCost())
-		t.Logf("%s: the first screen is there %.1f s after the page was asked for; it weighs %.2f MB", size,
-			shown,
+		t.Logf("%s: the first screen is there %.1f s after the page was asked for; it weighs %.2f MB", size, shown,
 			ask[float64](b, "[...performance.getEntriesByType('resource'), ...performance.getEntriesByType('navigation')].reduce((n, e) => n + e.encodedBodySize, 0)")/1e6)
 		b.firstRun()
 		b.press("level-" + practised)

@@ -76,7 +76,7 @@ func givenWeek(t *testing.T, address string) {
 	downloads := b.downloads()
 	b.firstRun()
 	b.press("level-" + practised)
-	// A take that comes at a bad place of what the microphone repeats may not be one that can be judged, and such a one counts nowhere.
+	// A take in which the sound delay moved, as on a busy machine, is not judged and counts nowhere.
 	for try := 1; ; try++ {
 		b.press("play")
 		b.until("playing", `document.getElementById("item-count")?.textContent === "Play."`)
