@@ -26,31 +26,30 @@ func TestPace(t *testing.T) {
 		t.Fatal(err)
 	}
 	sound := synth.Render(48000, d.Seconds, player.Notes(d, player.Faults{}), 3)
-	for _, size := range []string{"phone", "laptop"} {
-		b := start(t, fakeMicrophone(t, 48000, sound))
-		if size == "phone" {
-			run1(b, phone())
-		} else {
-			run1(b, laptop())
-		}
-		run1(b, chromedp.Navigate(address))
-		b.there("start")
-		shown := ask[float64](b, "performance.now()") / 1000
-		t.Logf("%s: a screen on which nothing moves costs %.2f s of processor time a second", size, stillCost())
-		t.Logf("%s: the first screen is there %.1f s after the page was asked for; it weighs %.2f MB", size, shown,
-			ask[float64](b, "[...performance.getEntriesByType('resource'), ...performance.getEntriesByType('navigation')].reduce((n, e) => n + e.encodedBodySize, 0)")/1e6)
-		b.firstRun()
-		b.press("level-" + practised)
-		b.press("play")
-		b.there("again")
-		b.press("back")
-		b.press("settings")
-		b.there("drawing")
-		words := b.words("drawing")
-		t.Logf("%s: %s", size, words)
-		if !strings.Contains(words, "In your last take it drew") || !strings.Contains(words, "Your last press was seen after") {
-			t.Errorf("it says %q, want the figures of a take and of a press", words)
-		}
+	for size, at := range map[string]chromedp.Action[chromedp.Void]{"phone": phone(), "laptop": laptop()} {
+		// A test of its own, so that its browser is gone before the other's is measured.
+		t.Run(size, func(t *testing.T) {
+			b := start(t, fakeMicrophone(t, 48000, sound))
+			run1(b, at)
+			run1(b, chromedp.Navigate(address))
+			b.there("start")
+			shown := ask[float64](b, "performance.now()") / 1000
+			t.Logf("a screen on which nothing moves costs %.2f s of processor time a second", stillCost())
+			t.Logf("the first screen is there %.1f s after the page was asked for; it weighs %.2f MB", shown,
+				ask[float64](b, "[...performance.getEntriesByType('resource'), ...performance.getEntriesByType('navigation')].reduce((n, e) => n + e.encodedBodySize, 0)")/1e6)
+			b.firstRun()
+			b.press("level-" + practised)
+			b.press("play")
+			b.there("again")
+			b.press("back")
+			b.press("settings")
+			b.there("drawing")
+			words := b.words("drawing")
+			t.Log(words)
+			if !strings.Contains(words, "In your last take it drew") || !strings.Contains(words, "Your last press was seen after") {
+				t.Errorf("it says %q, want the figures of a take and of a press", words)
+			}
+		})
 	}
 }
 
