@@ -1,7 +1,6 @@
 package onset
 
 import (
-	"math"
 	"slices"
 
 	"reedwell/audio/internal/dsp"
@@ -47,8 +46,11 @@ type ringing struct {
 func (s *Segmenter) apart(n int, hz float64, m int) (both, old float64) {
 	window := s.windowFor(hz)
 	x := s.ring.Window(n*FrameHop-len(window)/2, len(window))
-	for k := 1; k <= max(lines, 2*m) && hz*float64(k) < 0.42*s.rate; k++ {
-		if p := power(x, window, hz*float64(k)/s.rate); k%m == 0 {
+	var fs, power [max(lines, 2*aboveMost)]float64
+	f := multiples(fs[:max(lines, 2*m)], hz/s.rate)
+	powers(power[:], f, x, window)
+	for k, p := range power[:len(f)] {
+		if (k+1)%m == 0 {
 			both += p
 		} else {
 			old += p
@@ -83,7 +85,7 @@ func (s *Segmenter) above(n int, hz float64, m int) (at float64, r ringing, ok b
 	top := 0.0
 	for i := range count {
 		both[i], old[i] = s.apart(from+i, hz, m)
-		top = math.Max(top, old[i])
+		top = max(top, old[i])
 	}
 	r = ringing{hz: hz, times: m, below: top * dsp.Power(-letGo)}
 	fell := count - 1
@@ -118,7 +120,7 @@ func (s *Segmenter) above(n int, hz float64, m int) (at float64, r ringing, ok b
 		i--
 	}
 	part := (limit - both[i-1]) / (both[i] - both[i-1])
-	return (float64(from+i-1) + math.Min(1, math.Max(0, part))) * FrameHop, r, true
+	return (float64(from+i-1) + min(1, max(0, part))) * FrameHop, r, true
 }
 
 // rises takes the note m times as high as the one held, whose pitch is f from frame n on, and reports whether it is one. It may be open

@@ -82,19 +82,24 @@ const (
 func emerge(x []float64, rate, before, after, mid float64, hann []float64) (at float64, ok bool) {
 	var grown [64]float64
 	count := min(len(grown), (len(x)-shortWindow)/shortStep+1)
+	var lines, power [3]float64
 	clear := 0
-	for k := 1; k <= 8 && clear < 3; k++ {
+	for k := 1; k <= 8 && clear < len(lines); k++ {
 		f := after * float64(k)
 		if f > 0.44*rate {
 			break
 		}
 		off := math.Mod(f, before)
-		if off = math.Min(off, before-off); off < shortClear {
+		if off = min(off, before-off); off < shortClear {
 			continue
 		}
+		lines[clear] = f / rate
 		clear++
-		for i := range count {
-			grown[i] += power(x[i*shortStep:i*shortStep+shortWindow], hann, f/rate)
+	}
+	for i := range count {
+		powers(power[:clear], lines[:clear], x[i*shortStep:i*shortStep+shortWindow], hann)
+		for _, p := range power[:clear] {
+			grown[i] += p
 		}
 	}
 	if clear == 0 || count < 3 {
@@ -103,7 +108,7 @@ func emerge(x []float64, rate, before, after, mid float64, hann []float64) (at f
 	middle := func(i int) float64 { return float64(i*shortStep) + shortWindow/2 }
 	top := 0.0
 	for i := range count {
-		top = math.Max(top, grown[i])
+		top = max(top, grown[i])
 	}
 	i := 0
 	for i < count-1 && middle(i) < mid {
@@ -144,7 +149,7 @@ func takeover(ring *dsp.Ring, rate float64, n int, before, after, left, begin fl
 		return fade.came.start
 	}
 	if grown, ok := emerge(x, rate, before, after, at, hann); ok && grown < at {
-		at = math.Max(grown, at-mostLead*rate)
+		at = max(grown, at-mostLead*rate)
 	} else {
 		at -= lead * rate
 	}

@@ -69,7 +69,7 @@ func (r *rise) at(grown float64) (at float64, ok bool) {
 // grown is when the tone started, as its power at the end of the note tells: a slow reed still gets louder after what showed
 // what it is like at first.
 func (r *rise) grown(power float64) float64 {
-	if at, ok := r.at(math.Max(1, math.Min(grownMost, math.Sqrt(power/r.power)))); ok {
+	if at, ok := r.at(max(1, min(grownMost, math.Sqrt(power/r.power)))); ok {
 		return at
 	}
 	return r.start

@@ -1,8 +1,6 @@
 package onset
 
 import (
-	"math"
-
 	"reedwell/audio/internal/dsp"
 )
 
@@ -33,7 +31,7 @@ func (e *Envelope) rise(from, to int, top float64, w int) float64 {
 		}
 		begin := float64(i)
 		if v > u {
-			begin = float64(i-1) + math.Min(1, (limit-u)/(v-u))
+			begin = float64(i-1) + min(1, (limit-u)/(v-u))
 		}
 		return begin*Block + Block/2
 	}

@@ -61,7 +61,7 @@ func (e *Envelope) Push(x float64) {
 		for j, v := range e.energy.Window(e.energy.Count()-len(w), len(w)) {
 			s += w[j] * v
 		}
-		e.smooth[i].Push(math.Max(floorDB, dsp.DB(s)))
+		e.smooth[i].Push(max(floorDB, dsp.DB(s)))
 	}
 }
 
@@ -99,7 +99,7 @@ func (e *Envelope) db(i, w int) float64 {
 func (e *Envelope) peak(from, to, w int) float64 {
 	p := floorDB
 	for i := from; i <= to; i++ {
-		p = math.Max(p, e.db(i, w))
+		p = max(p, e.db(i, w))
 	}
 	return p
 }
@@ -118,5 +118,5 @@ func (e *Envelope) trough(from, to, w int) (at int, db float64) {
 // dipAround is how far the level lies under both sides near block at.
 func (e *Envelope) dipAround(at, w int) float64 {
 	_, db := e.trough(at-6, at+4, w)
-	return math.Max(0, math.Min(e.peak(at-24, at-6, w), e.peak(at+4, at+16, w))-db)
+	return max(0, min(e.peak(at-24, at-6, w), e.peak(at+4, at+16, w))-db)
 }

@@ -19,6 +19,7 @@ const (
 	unheard              = 2 * floorDB // the level of a line over what is followed
 	longWindow           = 240         // samples, 20 ms: tells harmonics under longUnder apart
 	longUnder            = 250.0       // Hz
+	lineTop              = 0.42        // cycles a sample: 5 kHz, what the resampler before passes
 	// What lies more than begunBefore samples, 10 ms, before the level tells of a tone is noise, when there are begunLeast blocks of
 	// it. Its harmonics are there from begunOver times the mean of it on, 5 dB, over which noise seldom comes. Our choice.
 	begunBefore = 120.0
@@ -38,6 +39,8 @@ type harmonics struct {
 	floor       [lines]float64 // dB: the noise at the newest frame's lines
 	from, to    int            // frames known: from <= n < to
 	level       [lineSpan]float64
+	// of the window last listened to: the harmonics in cycles a sample, and their power
+	f, power [lines]float64
 }
 
 func newHarmonics(rate float64, ring *dsp.Ring) *harmonics {
@@ -71,13 +74,14 @@ func (h *harmonics) measure(hz float64) {
 	w := h.window(hz)
 	x := h.ring.Window(h.to*FrameHop-len(w)/2, len(w))
 	longer := dsp.DB(float64(len(w)) / shortWindow) // by which noise is louder in it; a tone by twice that
+	count := h.listen(x, w, hz)
 	for k := range lines {
-		db, f := unheard, hz*float64(k+1)
-		if f < 0.42*h.rate {
-			db = math.Max(floorDB, dsp.DB(power(x, w, f/h.rate))-2*longer)
+		db := unheard
+		if k < count {
+			db = max(floorDB, dsp.DB(h.power[k])-2*longer)
 		}
 		h.db[k][h.to%lineSpan] = db
-		h.floor[k] = h.noise.at(f) - longer
+		h.floor[k] = h.noise.at(hz*float64(k+1)) - longer
 	}
 	h.to++
 	h.from = max(h.from, h.to-lineSpan)
@@ -92,12 +96,10 @@ func (h *harmonics) begun(hz float64, from, to int, level float64) float64 {
 	count, top := 0, 0.0
 	for i := first; i <= to && count < len(sums) && i*Block+Block/2+len(w)/2 <= h.ring.Count(); i++ {
 		x := h.ring.Window(i*Block+Block/2-len(w)/2, len(w))
-		for k := range lines {
-			if f := hz * float64(k+1); f < 0.42*h.rate {
-				sums[count] += power(x, w, f/h.rate)
-			}
+		for _, p := range h.power[:h.listen(x, w, hz)] {
+			sums[count] += p
 		}
-		top = math.Max(top, sums[count])
+		top = max(top, sums[count])
 		count++
 	}
 	noise, before := 0.0, 0
@@ -112,28 +114,21 @@ func (h *harmonics) begun(hz float64, from, to int, level float64) float64 {
 	for high < count-1 && sums[high] < top*dsp.Power(-1) {
 		high++
 	}
-	limit := math.Max(noise+(top-noise)*dsp.Power(-riseDB), math.Min(noise*begunOver, top/4))
+	limit := max(noise+(top-noise)*dsp.Power(-riseDB), min(noise*begunOver, top/4))
 	for i := high; i > 0; i-- {
 		if sums[i-1] < limit {
 			u, v := dsp.DB(sums[i-1]), dsp.DB(sums[i])
-			return (float64(first+i-1)+math.Min(1, (dsp.DB(limit)-u)/math.Max(v-u, 1e-9)))*Block + Block/2
+			return (float64(first+i-1)+min(1, (dsp.DB(limit)-u)/max(v-u, 1e-9)))*Block + Block/2
 		}
 	}
 	return level
 }
 
-// power of x under the window w at f cycles a sample.
-func power(x, w []float64, f float64) float64 {
-	s, c := math.Sincos(-2 * math.Pi * f)
-	zr, zi := 1.0, 0.0
-	var sr, si float64
-	for i, v := range x {
-		v *= w[i]
-		sr += v * zr
-		si += v * zi
-		zr, zi = zr*c-zi*s, zr*s+zi*c
-	}
-	return sr*sr + si*si
+// listen fills power for the harmonics of hz in x under the window w and returns how many there are.
+func (h *harmonics) listen(x, w []float64, hz float64) int {
+	f := multiples(h.f[:], hz/h.rate)
+	powers(h.power[:], f, x, w)
+	return len(f)
 }
 
 // tops are the highest levels of the harmonics in the frames from..to-1, unheard for one that was not followed in all of
@@ -148,9 +143,9 @@ func (h *harmonics) tops(from, to int) (top [lines]float64, strongest float64) {
 				top[k] = unheard
 				break
 			}
-			top[k] = math.Max(top[k], v)
+			top[k] = max(top[k], v)
 		}
-		strongest = math.Max(strongest, top[k])
+		strongest = max(strongest, top[k])
 	}
 	return top, strongest
 }
@@ -163,17 +158,17 @@ func (h *harmonics) common(from, to int) []float64 {
 	top, strongest := h.tops(from, to)
 	count := 0.0
 	for k := range lines {
-		low := math.Max(-lineDepth, h.floor[k]+noiseOver-top[k])
+		low := max(-lineDepth, h.floor[k]+noiseOver-top[k])
 		if top[k] <= floorDB || top[k] < strongest-lineRange || low > -lineLeast {
 			continue
 		}
 		count++
 		for i := range level {
-			level[i] += math.Max(low, h.db[k][(from+i)%lineSpan]-top[k])
+			level[i] += max(low, h.db[k][(from+i)%lineSpan]-top[k])
 		}
 	}
 	for i := range level {
-		level[i] /= math.Max(count, 1)
+		level[i] /= max(count, 1)
 	}
 	return level
 }
@@ -214,22 +209,22 @@ func (h *harmonics) dipBefore(n, from int) (d dip, ok bool) {
 	}
 	before, after := -lineDepth, -lineDepth
 	for i, v := range level[:low+1] {
-		before = math.Max(before, v)
+		before = max(before, v)
 		if j := i + riseFrames; j <= low {
-			d.fall = math.Max(d.fall, v-level[j])
+			d.fall = max(d.fall, v-level[j])
 		}
 	}
 	for i, v := range level[low:] {
-		after = math.Max(after, v)
+		after = max(after, v)
 		if j := low + i + riseFrames; j < len(level) {
-			d.rise = math.Max(d.rise, level[j]-v)
+			d.rise = max(d.rise, level[j]-v)
 		}
 	}
 	d.bottom = from + low
 	d.known = d.bottom - h.from
 	d.still = level[len(level)-1] - level[len(level)-1-riseFrames]
-	d.depth = math.Min(before, after) - level[low]
-	d.side = math.Max(0, before-after)
+	d.depth = min(before, after) - level[low]
+	d.side = max(0, before-after)
 	half := (level[low] + before) / 2
 	for i := low; i >= 0 && level[i] < half; i-- {
 		d.width++

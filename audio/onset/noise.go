@@ -1,8 +1,6 @@
 package onset
 
 import (
-	"math"
-
 	"reedwell/audio/internal/dsp"
 )
 
@@ -32,17 +30,22 @@ func (v *noise) listen(ring *dsp.Ring, rate float64, n int) {
 		return
 	}
 	x := ring.Window(n*FrameHop-len(v.window)/2, len(v.window))
-	for b := range v.sums {
-		v.sums[b] += power(x, v.window, (float64(b)+0.5)*noiseStep/rate)
+	var f, power [noiseBands]float64
+	for b := range f {
+		f[b] = (float64(b) + 0.5) * noiseStep / rate
+	}
+	powers(power[:], f[:], x, v.window)
+	for b, p := range power {
+		v.sums[b] += p
 	}
 	if v.looks++; v.looks < noiseLooks {
 		return
 	}
 	for b, sum := range v.sums {
 		around := sum + v.sums[max(b-1, 0)] + v.sums[min(b+1, noiseBands-1)]
-		db := math.Max(floorDB, dsp.DB(around/(3*noiseLooks)))
+		db := max(floorDB, dsp.DB(around/(3*noiseLooks)))
 		if v.known {
-			db = math.Min(db, v.db[b]+noiseRise*noiseEvery*noiseLooks)
+			db = min(db, v.db[b]+noiseRise*noiseEvery*noiseLooks)
 		}
 		v.db[b] = db
 	}
@@ -58,7 +61,7 @@ func (v *noise) at(hz float64) float64 {
 	if !v.known {
 		return floorDB
 	}
-	u := math.Min(math.Max(hz/noiseStep-0.5, 0), noiseBands-1)
+	u := min(max(hz/noiseStep-0.5, 0), noiseBands-1)
 	i := min(int(u), noiseBands-2)
 	return v.db[i] + (u-float64(i))*(v.db[i+1]-v.db[i])
 }

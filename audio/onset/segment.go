@@ -281,7 +281,7 @@ func (s *Segmenter) weigh(n int) {
 // before is when a note ends that the next one follows at sample at.
 func (d fall) before(at float64) float64 {
 	if d.on {
-		return math.Min(at, d.at)
+		return min(at, d.at)
 	}
 	return at
 }
@@ -326,12 +326,12 @@ func (s *Segmenter) again(n int) (at, dip float64, ok bool) {
 		return 0, 0, false
 	}
 	before := s.level.peak(max(bottom-40, int(s.note.Start)/Block), bottom, w)
-	return at, math.Max(0, math.Min(before, top)-low), true
+	return at, max(0, min(before, top)-low), true
 }
 
 func (s *Segmenter) start(n int, f, at, dip float64) {
 	s.state, s.missing, s.settled, s.down.on = sounding, 0, false, false
-	s.note = Note{Start: math.Max(0, at), Dip: dip}
+	s.note = Note{Start: max(0, at), Dip: dip}
 	s.opened, s.held, s.leapt, s.odd = n, f, n-leapFrames-1, 0
 	s.contour.reset()
 	s.contour.add(f)
@@ -342,7 +342,7 @@ func (s *Segmenter) start(n int, f, at, dip float64) {
 func (s *Segmenter) lapse(n int, end float64) {
 	s.state, s.ended = lapsed, n
 	s.note.End = end
-	level := s.level.peak(int(math.Max(s.note.Start, end-recent*Block))/Block, int(end)/Block, smoothing(s.held))
+	level := s.level.peak(int(max(s.note.Start, end-recent*Block))/Block, int(end)/Block, smoothing(s.held))
 	s.last = previous{end: end, level: level, hz: s.held}
 }
 
@@ -409,7 +409,7 @@ func (s *Segmenter) attack(n int, f float64) float64 {
 	w := smoothing(f)
 	now := n * frameBlocks
 	newest := s.level.last(w)
-	low := max(now-24, int(math.Max(s.last.end, 0))/Block) // 60 ms back
+	low := max(now-24, int(max(s.last.end, 0))/Block) // 60 ms back
 	at := s.level.rise(low, newest, s.level.peak(now-4, newest, w), w)
 	return s.tone.begun(f, low, newest, at)
 }
@@ -421,7 +421,7 @@ func (s *Segmenter) dipBefore(n int, at float64, w int) float64 {
 	_, bottom := s.level.trough(block-24, block, w)
 	side := s.level.peak(n*frameBlocks-4, s.level.last(w), w)
 	if at-s.last.end < 0.12*s.rate {
-		side = math.Min(side, s.last.level)
+		side = min(side, s.last.level)
 	}
-	return math.Max(0, side-bottom)
+	return max(0, side-bottom)
 }

@@ -43,13 +43,13 @@ func (d *Detector) choose(recent float64) int {
 	}
 	d.turn++ // marks tried pitches; a new value empties the marks
 	mark := uint32(0)
-	try := func(nu float64) {
+	try := func(nu, octaves float64) {
 		f := nu * d.binHz
 		if f < lowest || f > d.high*1.02 {
 			return
 		}
 		// 30-cent cells: two candidates in one cell lead to the same teeth.
-		cell := int(dsp.Log2(f/lowest) * 40)
+		cell := int(octaves * 40)
 		if cell >= len(d.tried) || d.tried[cell] == d.turn {
 			return
 		}
@@ -102,8 +102,10 @@ func (d *Detector) choose(recent float64) int {
 			break
 		}
 		limit = d.peaks[at].pow
+		nu := d.peaks[at].nu
+		octaves := dsp.Log2(nu * d.binHz / lowest)
 		for div := 1; div <= divisors; div++ {
-			try(d.peaks[at].nu / float64(div))
+			try(nu/float64(div), octaves-d.octaves[div])
 		}
 	}
 	return count
@@ -117,7 +119,7 @@ func (d *Detector) comb(nu float64, mark uint32, sumG, sumP, least float64) (sco
 	var num, den, g, p float64
 	var gap, gaps, all, alls float64 // sums since and up to the highest full tooth
 	n := min(maxTeeth, int(float64(d.top)/nu))
-	most := d.weights[n]
+	perG, perP, perGap := 0.5/sumG, 0.5/sumP, emptyWeight/d.weights[n]
 	end := d.peaks[len(d.peaks)-1].nu
 	restG, restP := sumG, sumP // of the peaks from passed on, which none of the teeth has reached
 	passed := 0
@@ -158,7 +160,7 @@ func (d *Detector) comb(nu float64, mark uint32, sumG, sumP, least float64) (sco
 			restP -= d.peaks[passed].pow
 		}
 		// Gaps don't become fewer, and no more teeth than all count.
-		if 0.5*(g+restG)/sumG+0.5*(p+restP)/sumP-emptyWeight*gap/most < least-1e-9 {
+		if perG*(g+restG)+perP*(p+restP)-perGap*gap < least-1e-9 {
 			return math.Inf(-1), fit
 		}
 	}
@@ -166,5 +168,5 @@ func (d *Detector) comb(nu float64, mark uint32, sumG, sumP, least float64) (sco
 	if all > 0 {
 		empty = gap / all
 	}
-	return 0.5*g/sumG + 0.5*p/sumP - emptyWeight*empty, fit
+	return perG*g + perP*p - emptyWeight*empty, fit
 }

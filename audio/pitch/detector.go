@@ -33,11 +33,11 @@ type Detector struct {
 	fft     *dsp.RealFFT // nil of a long window
 	halves  *halves      // of a long window, nil of others
 	raw     []complex128
-	h, e    []complex128 // spectrum and its frequency-weighted twin, see spectrum
+	h       []complex128 // spectrum
 	pow     []float64    // |h|^2
 	res     []complex128 // h without the lines found
 	respow  []float64
-	scratch []float64
+	scratch []uint64
 	band    []uint8   // of each bin, see bands
 	floor   []float64 // mean noise power of each band
 	clearly []uint16  // how many bins under each one have overRest of what is left around them
@@ -50,6 +50,7 @@ type Detector struct {
 	turn    uint32
 	weight  [maxTeeth + 1]float64 // 1/k
 	weights [maxTeeth + 1]float64 // and their sums up to k
+	octaves [divisors + 1]float64 // from 1/k up to 1
 	main    series
 	second  [2]series
 	trial   series
@@ -97,9 +98,9 @@ func newDetector(rate, low, high float64, size int) *Detector {
 			rate, low, high, MinRate, MaxRate))
 	}
 	d := &Detector{rate: rate, low: low, high: high, size: size, wide: size / Size, binHz: rate / float64(size),
-		raw: make([]complex128, size/2+1), h: make([]complex128, size/2+1), e: make([]complex128, size/2+1),
+		raw: make([]complex128, size/2+1), h: make([]complex128, size/2+1),
 		res: make([]complex128, size/2+1),
-		pow: make([]float64, size/2+1), respow: make([]float64, size/2+1), scratch: make([]float64, size/2+1),
+		pow: make([]float64, size/2+1), respow: make([]float64, size/2+1), scratch: make([]uint64, size),
 		peaks: make([]peak, 0, maxPeaks), near: make([]int16, size/2+1),
 		tried: make([]uint32, 512),
 		band:  make([]uint8, size/2+1), floor: make([]float64, len(bands)),
@@ -114,6 +115,9 @@ func newDetector(rate, low, high float64, size int) *Detector {
 	for k := 1; k <= maxTeeth; k++ {
 		d.weight[k] = 1 / float64(k)
 		d.weights[k] = d.weights[k-1] + d.weight[k]
+	}
+	for k := 1; k <= divisors; k++ {
+		d.octaves[k] = math.Log2(float64(k))
 	}
 	for b := 0; b+1 < len(bands); b++ {
 		for k := d.edge(b); k < min(d.edge(b+1), len(d.band)); k++ {

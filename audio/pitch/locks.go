@@ -96,7 +96,7 @@ func (d *Detector) apart(strongest float64) float64 {
 			continue
 		}
 		oh, oe := d.main.at(b, k, 0, 0)
-		nu := float64(b) - reRatio(d.e[b]-oe, d.h[b]-oh)
+		nu := float64(b) - reRatio(d.twin(b)-oe, d.h[b]-oh)
 		w := abs2(m.c) / noise
 		num[k%2] += w * float64(k+1) * nu
 		den[k%2] += w * float64((k+1)*(k+1))

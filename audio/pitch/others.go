@@ -36,18 +36,19 @@ func (d *Detector) residual(n int) {
 	for i := range n {
 		d.take(&d.second[i])
 	}
-	for k := d.bottom; k <= d.top; k++ {
-		r := d.res[k]
-		d.respow[k] = real(r)*real(r) + imag(r)*imag(r)
+	respow := d.respow[d.bottom : d.top+1]
+	for k, r := range d.res[d.bottom:][:len(respow)] {
+		respow[k] = abs2(r)
 	}
 	count := uint16(0)
 	for b := 0; b+1 < len(bands) && d.edge(b) < d.top; b++ {
 		lo, hi := d.edge(b), min(d.edge(b+1), d.top)
 		d.floor[b] = quartile(d.respow[lo:hi], d.scratch) * quartileToMean
 		limit := d.floor[b] * overRest
-		for k := lo; k < hi; k++ {
-			d.clearly[k] = count
-			if d.respow[k] >= limit {
+		clearly := d.clearly[lo:hi]
+		for k, p := range d.respow[lo:][:len(clearly)] {
+			clearly[k] = count
+			if p >= limit {
 				count++
 			}
 		}
@@ -68,9 +69,14 @@ func (d *Detector) take(s *series) {
 		if first&1 == 0 {
 			sin = -sin
 		}
-		for b := first; b <= min(d.top, c+taken); b++ {
-			w := dsp.HannKernelSin(float64(b)-l.nu, sin)
-			d.res[b] = complex(real(d.res[b])-w*real(l.c), imag(d.res[b])-w*imag(l.c))
+		if c-taken > d.top {
+			break // and so are those above
+		}
+		res, off := d.res[first:min(d.top, c+taken)+1], float64(first)-l.nu
+		for k, r := range res {
+			w := dsp.HannKernelSin(off, sin)
+			res[k] = complex(real(r)-w*real(l.c), imag(r)-w*imag(l.c))
+			off++
 			sin = -sin
 		}
 		for b := d.bottom; b < taken-c; b++ {
@@ -232,7 +238,7 @@ func (d *Detector) seek(nu float64, n int, s *series) bool {
 		if best == 0 || bestPow < d.floorAt(best)*faintRest {
 			continue
 		}
-		h, e := d.h[best], d.e[best]
+		h, e := d.h[best], d.twin(best)
 		oh, oe := d.main.at(best, -1, 0, 0)
 		for i := range n {
 			oh, oe = d.second[i].at(best, -1, oh, oe)
@@ -490,7 +496,7 @@ func (d *Detector) contest(s *series) {
 		b := int(m.nu + 0.5)
 		oh, oe := d.main.at(b, k, 0, 0)
 		oh, oe = s.at(b, j, oh, oe)
-		h, e := d.h[b]-oh, d.e[b]-oe
+		h, e := d.h[b]-oh, d.twin(b)-oe
 		d1, d2 := float64(b)-m.nu, float64(b)-o.nu
 		w1, w2 := dsp.HannKernel(d1), dsp.HannKernel(d2)
 		part1, part2 := 1/(1+ratio), ratio/(1+ratio)

@@ -127,7 +127,7 @@ func (d *Detector) fit(s *series, others ...*series) {
 				l.on = false
 			}
 		}
-		h, e := d.h[b]-oh, d.e[b]-oe
+		h, e := d.h[b]-oh, d.twin(b)-oe
 		if h == 0 {
 			l.on = false
 			continue

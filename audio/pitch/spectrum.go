@@ -1,11 +1,15 @@
 package pitch
 
-import "reedwell/audio/internal/dsp"
+import (
+	"math"
 
-// spectrum fills h and e.
+	"reedwell/audio/internal/dsp"
+)
+
+// spectrum fills h and pow.
 //
 // h is the Hann-windowed spectrum with phases counted from the window's centre
-// and scaled so that a sine of amplitude A has the peak A. e is the spectrum under the
+// and scaled so that a sine of amplitude A has the peak A. e, which twin gives, is the spectrum under the
 // window's derivative, scaled so that a steady sine at nu bins gives in every bin k
 //
 //	h[k] = c W(k-nu)    e[k] = c (k-nu) W(k-nu)
@@ -24,15 +28,27 @@ func (d *Detector) spectrum(x []float64) {
 	}
 	scale := 4 / float64(d.size)
 	sign := -scale // (-1)^k moves the origin of time to the centre; k = 1 first
-	for k := 1; k < d.size/2; k++ {
-		l, m, r := d.raw[k-1], d.raw[k], d.raw[k+1]
+	last := d.size/2 - 1
+	h, pow, right := d.h[1:][:last], d.pow[1:][:last], d.raw[2:][:last]
+	l, m := d.raw[0], d.raw[1]
+	for k, r := range right {
 		hr := sign * (0.5*real(m) - 0.25*(real(l)+real(r)))
 		hi := sign * (0.5*imag(m) - 0.25*(imag(l)+imag(r)))
-		d.h[k] = complex(hr, hi)
-		d.e[k] = complex(sign*-0.25*(real(l)-real(r)), sign*-0.25*(imag(l)-imag(r)))
-		d.pow[k] = hr*hr + hi*hi
+		h[k] = complex(hr, hi)
+		pow[k] = hr*hr + hi*hi
 		sign = -sign
+		l, m = m, r
 	}
+}
+
+// twin is e in bin k, see spectrum.
+func (d *Detector) twin(k int) complex128 {
+	quarter := 1 / float64(d.size)
+	if k&1 == 0 {
+		quarter = -quarter
+	}
+	l, r := d.raw[k-1], d.raw[k+1]
+	return complex(quarter*(real(l)-real(r)), quarter*(imag(l)-imag(r)))
 }
 
 // A peak is a local maximum of the spectrum.
@@ -82,7 +98,7 @@ func (d *Detector) findPeaks() {
 			if p <= threshold || p < d.pow[k-1] || p <= d.pow[k+1] || len(d.peaks) == maxPeaks {
 				continue
 			}
-			off := -reRatio(d.e[k], d.h[k])
+			off := -reRatio(d.twin(k), d.h[k])
 			off = max(-0.7, min(0.7, off))
 			w := dsp.HannKernel(off)
 			p /= w * w
@@ -113,44 +129,38 @@ func reRatio(a, b complex128) float64 {
 	return (real(a)*real(b) + imag(a)*imag(b)) / (real(b)*real(b) + imag(b)*imag(b))
 }
 
-// quartile is the value a quarter of x lies under; of a long x every second value is asked, as bins beside
-// each other share most of their noise under a Hann window. scratch must hold len(x).
-func quartile(x, scratch []float64) float64 {
-	s := scratch[:len(x)]
+// quartile is the value a quarter of the powers x lies under; of a long x every second value is asked, as bins beside
+// each other share most of their noise under a Hann window. scratch must hold 2 len(x). Powers are compared by their bits,
+// which are in the same order, and moved without a branch: noise leaves nothing to predict.
+func quartile(x []float64, scratch []uint64) float64 {
+	step := 1
 	if len(x) > 20 {
-		s = s[:len(x)/2]
-		for i := range s {
-			s[i] = x[2*i]
-		}
-	} else {
-		copy(s, x)
+		step = 2
 	}
-	want := len(s) / 4
-	lo, hi := 0, len(s)-1
-	for lo < hi { // quickselect (Hoare 1961)
-		pivot := s[(lo+hi)/2]
-		i, j := lo, hi
-		for i <= j {
-			for s[i] < pivot {
-				i++
-			}
-			for s[j] > pivot {
-				j--
-			}
-			if i <= j {
-				s[i], s[j] = s[j], s[i]
-				i++
-				j--
-			}
+	n := len(x) / step
+	s, more := scratch[:n], scratch[n:2*n]
+	for i := range s {
+		s[i] = math.Float64bits(x[step*i])
+	}
+	want := n / 4
+	for { // quickselect (Hoare 1961): what is less stays in s, the rest goes to more
+		last := len(s) - 1
+		middle := len(s) / 2
+		pivot := s[middle]
+		s[middle] = s[last]
+		less := 0
+		for i, v := range s[:last] {
+			s[less], more[i-less] = v, v
+			less += int((v - pivot) >> 63) // 1 if v is less
 		}
 		switch {
-		case want <= j:
-			hi = j
-		case want >= i:
-			lo = i
+		case want < less:
+			s = s[:less]
+		case want > less:
+			s, more = more[:last-less], s
+			want -= less + 1
 		default:
-			return s[want]
+			return math.Float64frombits(pivot)
 		}
 	}
-	return s[want]
 }

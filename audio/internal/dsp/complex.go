@@ -75,20 +75,22 @@ func (f *FFT) check(z []complex128) {
 // passes transforms samples in digit-reversed order.
 func (f *FFT) passes(z []complex128) {
 	m := len(z)
-	for size := 4; size <= m; size *= 4 {
+	for start := 0; start+3 < m; start += 4 { // the first pass turns nothing
+		q := z[start : start+4 : start+4]
+		s02, d02 := q[0]+q[2], q[0]-q[2]
+		s13, d13 := q[1]+q[3], q[1]-q[3]
+		d13 = complex(imag(d13), -real(d13)) // times -i
+		q[0], q[1], q[2], q[3] = s02+s13, d02+d13, s02-s13, d02-d13
+	}
+	for size := 16; size <= m; size *= 4 {
 		q, step := size/4, m/size
 		for start := 0; start < m; start += size {
-			a, b, c, d := z[start:start+q], z[start+q:start+2*q], z[start+2*q:start+3*q], z[start+3*q:start+4*q]
+			a, b, c, d := z[start:][:q], z[start+q:][:q], z[start+2*q:][:q], z[start+3*q:][:q]
 			for k := range a {
-				t1, t2, t3 := b[k], c[k], d[k]
-				if k > 0 {
-					t1 = mul(t1, f.twiddle[k*step])
-					t2 = mul(t2, f.twiddle[2*k*step])
-					t3 = mul(t3, f.twiddle[3*k*step])
-				}
+				t1, t2, t3 := mul(b[k], f.twiddle[k*step]), mul(c[k], f.twiddle[2*k*step]), mul(d[k], f.twiddle[3*k*step])
 				s02, d02 := a[k]+t2, a[k]-t2
 				s13, d13 := t1+t3, t1-t3
-				d13 = complex(imag(d13), -real(d13)) // times -i
+				d13 = complex(imag(d13), -real(d13))
 				a[k] = s02 + s13
 				b[k] = d02 + d13
 				c[k] = s02 - s13

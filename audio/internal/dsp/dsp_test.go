@@ -95,6 +95,11 @@ func TestHannKernelIsTheWindowsSpectrum(t *testing.T) {
 			t.Errorf("HannKernel(%g) = %g, want %g", d, got, want)
 		}
 	}
+	for d := 0.0; d < 1; d += 0.01 {
+		if got, want := HannKernel(d), HannKernelSin(d, math.Sin(math.Pi*d)); math.Abs(got-want) > 2e-10 {
+			t.Errorf("HannKernel(%g) = %.12f by its series, %.12f by the sine", d, got, want)
+		}
+	}
 }
 
 func TestLog2(t *testing.T) {

@@ -67,9 +67,9 @@ func (r *Resampler) Push(x float64, dst []float64) int {
 	n := 0
 	for r.next < r.up {
 		row := r.rows[r.next]
-		in := r.in[r.pos : r.pos+len(row)]
+		in := r.in[r.pos:][:len(row)]
 		var a, b, c, d float64
-		for i := 0; i+3 < len(row) && i+3 < len(in); i += 4 {
+		for i := 0; i < len(row)-3; i += 4 { // written so that the compiler needs no check in it
 			a += row[i] * in[i]
 			b += row[i+1] * in[i+1]
 			c += row[i+2] * in[i+2]
