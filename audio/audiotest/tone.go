@@ -3,6 +3,8 @@ package audiotest
 import (
 	"math"
 	"math/rand/v2"
+
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // Tone sums sines at the multiples of hz with the given amplitudes and phases set by
@@ -164,37 +166,48 @@ func Room(rate int, x []float32, decay, wet float64, seed uint64) []float32 {
 	start := int(0.007 * float64(rate)) // the first wall, 1.2 m away
 	sum := 0.0
 	for i := start; i < n; i++ {
-		// Two taps a millisecond are dense enough and quick to convolve.
+		// Two echoes a millisecond are dense enough.
 		if rng.Float64() < 2000/float64(rate) {
 			h[i] = rng.NormFloat64() * math.Pow(10, -3*float64(i)/float64(n))
 		}
 		sum += h[i] * h[i]
 	}
 	g := math.Pow(10, wet/20) / math.Sqrt(sum)
+	for i := range h {
+		h[i] *= g
+	}
 	out := make([]float32, len(x)+n)
 	copy(out, x)
-	type tap struct {
-		at int
-		w  float32
-	}
-	var taps []tap
-	for i, v := range h {
-		if v != 0 {
-			taps = append(taps, tap{i, float32(v * g)})
-		}
-	}
-	// In stretches that stay in the processor's nearest memory.
-	const stretch = 2048
-	for from := 0; from < len(x); from += stretch {
-		part := x[from:min(from+stretch, len(x))]
-		for _, t := range taps {
-			o := out[from+t.at:][:len(part)]
-			for j, s := range part {
-				o[j] += t.w * s
-			}
-		}
-	}
+	addConvolved(out, x, h)
 	return out
+}
+
+// addConvolved adds x convolved with h to out, which must hold both lengths, by overlap-add.
+func addConvolved(out, x []float32, h []float64) {
+	n := 4
+	for n < 2*len(h) {
+		n *= 4 // the sizes that the transform is quickest at
+	}
+	fft := fourier.NewFFT(n)
+	part := make([]float64, n)
+	copy(part, h)
+	response := fft.Coefficients(nil, part)
+	bins := make([]complex128, len(response))
+	stretch := n - len(h)
+	for from := 0; from < len(x); from += stretch {
+		clear(part)
+		for i, v := range x[from:min(from+stretch, len(x))] {
+			part[i] = float64(v)
+		}
+		fft.Coefficients(bins, part)
+		for k, v := range response {
+			bins[k] *= v
+		}
+		fft.Sequence(part, bins)
+		for i, v := range part[:min(n, len(out)-from)] {
+			out[from+i] += float32(v / float64(n))
+		}
+	}
 }
 
 // Level is the RMS level of x in dBFS.

@@ -59,6 +59,31 @@ func TestPeriodOfAKnownTone(t *testing.T) {
 	}
 }
 
+// Many stretches and one give what the definition gives.
+func TestAddConvolved(t *testing.T) {
+	x := White(48000, 0.05, -10, 1)
+	for _, taps := range []int{1, 5, 700} {
+		h := make([]float64, taps)
+		for i := range h {
+			h[i] = math.Cos(float64(i * i))
+		}
+		got, want := make([]float32, len(x)+taps), make([]float64, len(x)+taps)
+		for i, v := range x {
+			got[i] = v
+			want[i] += float64(v)
+			for j, w := range h {
+				want[i+j] += float64(v) * w
+			}
+		}
+		addConvolved(got, x, h)
+		for i, w := range want {
+			if math.Abs(float64(got[i])-w) > 1e-5 { // rounding of float32 near 10
+				t.Fatalf("%d taps: sample %d is %g, want %g", taps, i, got[i], w)
+			}
+		}
+	}
+}
+
 func TestRoomDecays(t *testing.T) {
 	x := Room(48000, Tone(48000, 0.5, 440, -20, Reed()), 0.5, -8, 1)
 	at := func(ms int) float64 { return Level(x[48*ms : 48*(ms+50)]) }

@@ -75,64 +75,110 @@ func (t Take) wave(x []float64, fr []Frame) (Wave, bool) {
 	}
 	hop := float64(fr[1].At-fr[0].At) / float64(t.Rate)
 	length := float64(len(x)) * hop
+	rest := newUndrifted(x)
 	best, bestGain, bestAmp := 0.0, 0.0, 0.0
-	fit := func(rate float64) (gain, amp float64) {
-		// Least squares of 1, t, t^2, cos, sin under a Hann window, so that what begins and ends
-		// between two periods does not count: normal equations of five.
-		var m [5][6]float64
-		total := 0.0
-		for i, v := range x {
-			u := 2*float64(i)/float64(len(x)-1) - 1
-			g := 0.5 + 0.5*math.Cos(math.Pi*u)
-			s, c := math.Sincos(2 * math.Pi * rate * float64(i) * hop)
-			b := [6]float64{1, u, u * u, c, s, v}
-			for j := range 5 {
-				for k := range 6 {
-					m[j][k] += g * b[j] * b[k]
-				}
-			}
-			total += g * v * v
+	try := func(rate float64) {
+		if gain, amp := rest.sine(rate * hop); gain > bestGain {
+			best, bestGain, bestAmp = rate, gain, amp
 		}
-		var a [5]float64
-		gain = total
-		rhs := [5]float64{m[0][5], m[1][5], m[2][5], m[3][5], m[4][5]}
-		for j := range 5 { // Gauss, the matrix is positive definite
-			for k := j + 1; k < 5; k++ {
-				q := m[k][j] / m[j][j]
-				for l := j; l < 6; l++ {
-					m[k][l] -= q * m[j][l]
-				}
-			}
-		}
-		gain = 0
-		for j := 4; j >= 0; j-- {
-			a[j] = m[j][5]
-			for k := j + 1; k < 5; k++ {
-				a[j] -= m[j][k] * a[k]
-			}
-			a[j] /= m[j][j]
-			gain += a[j] * rhs[j]
-		}
-		return gain, math.Hypot(a[3], a[4])
 	}
-	low := math.Max(waveLow, waveLeast/length)
-	for rate := low; rate <= waveHigh; rate += 0.25 / length {
-		if g, a := fit(rate); g > bestGain {
-			best, bestGain, bestAmp = rate, g, a
-		}
+	for rate := math.Max(waveLow, waveLeast/length); rate <= waveHigh; rate += 0.25 / length {
+		try(rate)
 	}
 	if best == 0 {
 		return Wave{}, false
 	}
 	for step := 0.125 / length; step > 0.002; step /= 2 {
-		for _, r := range []float64{best - step, best + step} {
-			if g, a := fit(r); g > bestGain {
-				best, bestGain, bestAmp = r, g, a
-			}
-		}
+		middle := best
+		try(middle - step)
+		try(middle + step)
 	}
 	k := 2 * math.Pi * best * windowSpread
 	return Wave{best, bestAmp * math.Exp(k*k/2)}, true
+}
+
+// undrifted is a row of values less the parabola that fits it best, under a Hann window, so that what begins
+// and ends between two periods of a wave does not count.
+type undrifted struct {
+	window []float64
+	sum    float64      // of the window
+	drift  [3][]float64 // 1, t and t^2, orthogonal to each other under the window and of length 1 there, times the window
+	rest   []float64    // the values less the parabola, times the window
+}
+
+func newUndrifted(x []float64) *undrifted {
+	n := len(x)
+	v := &undrifted{window: make([]float64, n), rest: slices.Clone(x)}
+	dot := func(weighted, b []float64) (sum float64) {
+		for i, w := range weighted {
+			sum += w * b[i]
+		}
+		return sum
+	}
+	for i := range v.window {
+		v.window[i] = 0.5 + 0.5*math.Cos(math.Pi*(2*float64(i)/float64(n-1)-1))
+		v.sum += v.window[i]
+	}
+	take := func(from, power, weighted []float64) {
+		d := dot(weighted, from)
+		for i, p := range power {
+			from[i] -= d * p
+		}
+	}
+	var powers [3][]float64
+	for k := range powers { // Gram-Schmidt
+		power, weighted := make([]float64, n), make([]float64, n)
+		for i := range power {
+			power[i] = math.Pow(2*float64(i)/float64(n-1)-1, float64(k))
+		}
+		for j := range k {
+			take(power, powers[j], v.drift[j])
+		}
+		square := 0.0
+		for i, p := range power {
+			square += v.window[i] * p * p
+		}
+		for i := range power {
+			power[i] /= math.Sqrt(square)
+			weighted[i] = v.window[i] * power[i]
+		}
+		powers[k], v.drift[k] = power, weighted
+		take(v.rest, power, weighted)
+	}
+	for i, w := range v.window {
+		v.rest[i] *= w
+	}
+	return v
+}
+
+// sine is how much a sine of f cycles a value takes out of the sum of squares under the window, with a parabola of its own
+// beside it, and its amplitude: least squares.
+func (v *undrifted) sine(f float64) (gain, amp float64) {
+	sin, cos := math.Sincos(2 * math.Pi * f)
+	c, s := 1.0, 0.0
+	var cc, cs, cx, sx float64
+	var cd, sd [3]float64
+	d0, d1, d2, rest := v.drift[0][:len(v.window)], v.drift[1][:len(v.window)], v.drift[2][:len(v.window)], v.rest[:len(v.window)]
+	for i, w := range v.window {
+		cc, cs = cc+w*c*c, cs+w*c*s
+		cx, sx = cx+rest[i]*c, sx+rest[i]*s
+		cd[0], sd[0] = cd[0]+d0[i]*c, sd[0]+d0[i]*s
+		cd[1], sd[1] = cd[1]+d1[i]*c, sd[1]+d1[i]*s
+		cd[2], sd[2] = cd[2]+d2[i]*c, sd[2]+d2[i]*s
+		c, s = c*cos-s*sin, s*cos+c*sin
+	}
+	ss := v.sum - cc
+	for k := range cd { // what a parabola can do as well
+		cc -= cd[k] * cd[k]
+		cs -= cd[k] * sd[k]
+		ss -= sd[k] * sd[k]
+	}
+	det := cc*ss - cs*cs
+	if !(det > 0) {
+		return 0, 0
+	}
+	a, b := (cx*ss-sx*cs)/det, (sx*cc-cx*cs)/det
+	return a*cx + b*sx, math.Hypot(a, b)
 }
 
 // held is the pitch that n comes to: the median from 0.2 s after its start on, or of its

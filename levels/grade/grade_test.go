@@ -240,9 +240,14 @@ func speech(seconds float64) []float32 {
 		f0 := 125 + 30*math.Sin(2*math.Pi*0.7*s) + 10*math.Sin(2*math.Pi*2.3*s)
 		phase += f0 / rate
 		resonance := 600 * (1 + 0.5*math.Sin(2*math.Pi*1.3*s))
+		sin, cos := math.Sincos(2 * math.Pi * phase)
+		sk, ck := sin, cos // of k times that, by addition of angles
 		v := 0.0
 		for k := 1.0; k < 14; k++ {
-			v += math.Sin(2*math.Pi*k*phase) * math.Exp(-math.Pow((k*f0-resonance)/400, 2))
+			if off := (k*f0 - resonance) / 400; off*off < 20 { // beyond it is under -170 dB
+				v += sk * math.Exp(-off*off)
+			}
+			sk, ck = sk*cos+ck*sin, ck*cos-sk*sin
 		}
 		x[i] = float32(0.2 * v * math.Max(0, math.Sin(2*math.Pi*3.1*s)))
 	}
