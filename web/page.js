@@ -231,7 +231,10 @@
     clearInterval(unseen);
     if (document.hidden) unseen = setInterval(() => send("poll", "", null), 250);
   });
-  window.addEventListener("hashchange", () => send("link", location.hash.slice(1), null));
+  window.addEventListener("hashchange", () => {
+    hand();
+    send("link", location.hash.slice(1), null);
+  });
 
   // The picture's library reads the pixel ratio once.
   function watchRatio() {

@@ -92,6 +92,7 @@ func (b tab) axe(source, name string) {
 func accessible(t *testing.T, address string) {
 	source := axeSource(t)
 	b := browse(t, address, silence(t))
+	run1(b, laptop())
 	check := func(name, id string) {
 		t.Helper()
 		b.there(id)

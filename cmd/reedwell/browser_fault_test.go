@@ -146,7 +146,7 @@ func headset(t *testing.T, address string) {
 		const Slow = AudioContext;
 		window.AudioContext = class extends Slow { constructor(options) { super({...options, sampleRate: 16000}); } };
 	`)
-	run1(b, laptop())
+	run1(b, window())
 	run1(b, chromedp.Navigate(address))
 	b.press("start")
 	b.press("mic")

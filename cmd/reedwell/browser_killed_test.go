@@ -60,9 +60,9 @@ func (b tab) another(address string) tab {
 	b.Helper()
 	ctx, cancel := chromedp.NewContext(b.ctx)
 	b.Cleanup(cancel)
-	other := tab{b.T, ctx}
+	other := tab{b.TB, ctx}
 	other.before(watched)
-	run1(other, laptop())
+	run1(other, window())
 	run1(other, chromedp.Navigate(address))
 	other.there("start")
 	return other

@@ -17,38 +17,32 @@ import (
 	"reedwell/levels/player"
 )
 
-// TestPace logs how fast the page is there and how fast a take is drawn, by the page's own
-// counters: the figures of game/BENCHMARKS.md. Nothing is asserted by the clock.
-func TestPace(t *testing.T) {
-	address := served(t)
+// BenchmarkPace logs how fast the page is there and how fast a take is drawn, by the page's own
+// counters: the figures of game/BENCHMARKS.md.
+func BenchmarkPace(b *testing.B) {
+	address := served(b)
 	d, err := drill.Build(drill.Spec{ID: practised})
 	if err != nil {
-		t.Fatal(err)
+		b.Fatal(err)
 	}
 	sound := synth.Render(48000, d.Seconds, player.Notes(d, player.Faults{}), 3)
-	for size, at := range map[string]chromedp.Action[chromedp.Void]{"phone": phone(), "laptop": laptop()} {
-		// A test of its own, so that its browser is gone before the other's is measured.
-		t.Run(size, func(t *testing.T) {
-			b := start(t, fakeMicrophone(t, 48000, sound))
-			run1(b, at)
-			run1(b, chromedp.Navigate(address))
-			b.there("start")
-			shown := ask[float64](b, "performance.now()") / 1000
-			t.Logf("a screen on which nothing moves costs %.2f s of processor time a second", stillCost())
-			t.Logf("the first screen is there %.1f s after the page was asked for; it weighs %.2f MB", shown,
-				ask[float64](b, "[...performance.getEntriesByType('resource'), ...performance.getEntriesByType('navigation')].reduce((n, e) => n + e.encodedBodySize, 0)")/1e6)
-			b.firstRun()
-			b.press("level-" + practised)
-			b.press("play")
-			b.there("again")
-			b.press("back")
-			b.press("settings")
-			b.there("drawing")
-			words := b.words("drawing")
-			t.Log(words)
-			if !strings.Contains(words, "In your last take it drew") || !strings.Contains(words, "Your last press was seen after") {
-				t.Errorf("it says %q, want the figures of a take and of a press", words)
-			}
+	for size, at := range map[string]chromedp.Action[chromedp.Void]{"phone": portrait(2), "laptop": laptop()} {
+		// Each in turn, so that the browser of one is gone before the other's is measured.
+		b.Run(size, func(b *testing.B) {
+			page := start(b, fakeMicrophone(b, 48000, sound))
+			run1(page, at)
+			run1(page, chromedp.Navigate(address))
+			page.there("start")
+			b.ReportMetric(ask[float64](page, "performance.now()")/1000, "s-to-first-screen")
+			b.ReportMetric(stillCost(), "processors-still")
+			page.firstRun()
+			page.press("level-" + practised)
+			page.press("play")
+			page.there("again")
+			page.press("back")
+			page.press("settings")
+			b.Log(page.words("drawing"))
+			b.ReportMetric(0, "ns/op") // that of one whole run tells nothing
 		})
 	}
 }

@@ -129,8 +129,7 @@ func TestBrowserBandInTheMicrophone(t *testing.T) {
 	}
 	b := start(t, silence(t))
 	b.before(fmt.Sprintf(roomOfNodes, roundTrip, roundTrip))
-	// Small, so that drawing without a graphics card leaves the processors to the sound.
-	run1(b, chromedp.EmulateViewport(320, 480))
+	run1(b, chromedp.EmulateViewport(320, 480)) // smaller yet: here not a frame may be lost
 	run1(b, chromedp.Navigate(served(t)))
 	rate := ask[int](b, "new AudioContext().sampleRate") // the browser's choice
 	alone := synth.Render(rate, d.Seconds, player.Notes(d, player.Faults{Cents: 5, Scatter: 0.015, Seed: 1}), 1)

@@ -49,6 +49,7 @@ func playedTake(t *testing.T, address string) {
 		copy(file[k*every:], once)
 	}
 	b := browse(t, address, fakeMicrophone(t, rate, file))
+	run1(b, laptop())
 	b.there("start")
 	b.before(stored(t, b, 3)) // for the pages loaded from here on
 	run1(b, chromedp.Navigate(address))

@@ -25,9 +25,9 @@ func (b tab) beside(address string) tab {
 	b.Helper()
 	ctx, cancel := chromedp.NewContext(b.ctx)
 	b.Cleanup(cancel)
-	other := tab{b.T, ctx}
+	other := tab{b.TB, ctx}
 	other.before(watched)
-	run1(other, laptop())
+	run1(other, window())
 	run1(other, chromedp.Navigate(address))
 	return other
 }

@@ -94,11 +94,12 @@ func (s *stepper) act(a screen.Action) {
 
 // faulty reports that the sound needs the player before anything else.
 func (s *stepper) faulty() bool {
+	wanted := s.view.sounds() || s.opening
 	switch s.in.Sound.State {
 	case SoundFailed:
-		return !s.looking
+		return wanted && !s.looking
 	case SoundHeld:
-		return true
+		return wanted
 	}
 	return false
 }

@@ -560,6 +560,42 @@ func TestWordsOfTheMicrophone(t *testing.T) {
 	}
 }
 
+// Nobody is torn from what they write: trouble with the sound waits until sound is wanted, and is told at once where it was asked for.
+func TestTroubleWaits(t *testing.T) {
+	failed := Sound{State: SoundFailed, Opened: 1, Fault: "stalled", Sentence: "What happened and what to do."}
+	w := newWalk(t, known())
+	w.press("start")
+	w.in.Sound = on()
+	w.step()
+	w.press("lessons")
+	w.press("write")
+	for _, trouble := range []Sound{failed, {State: SoundHeld, Opened: 1, Fault: "interrupted", Sentence: "The system has paused the sound."}} {
+		w.in.Sound = trouble
+		w.step()
+		if w.out.Screen.Name != "write" {
+			t.Errorf("%s: the screen is %q, want the text that is written", trouble.Fault, w.out.Screen.Name)
+		}
+		w.press("back")
+		w.press("back")
+		if want := "fault-" + trouble.Fault; w.out.Screen.Name != want {
+			t.Errorf("where sound is wanted the screen is %q, want %q", w.out.Screen.Name, want)
+		}
+		w.in.Sound = on()
+		w.step()
+		w.press("lessons")
+		w.press("write")
+	}
+	w.in.Sound = Sound{Opened: 1}
+	w.step()
+	w.step(screen.Action{ID: "mic"})
+	w.in.Sound = failed
+	w.in.Sound.Opened = 2
+	w.step()
+	if w.out.Screen.Name != "fault-stalled" {
+		t.Errorf("where the microphone was asked for the screen is %q, want what is wrong", w.out.Screen.Name)
+	}
+}
+
 func TestWordsOfTrouble(t *testing.T) {
 	for _, fault := range []string{"refused", "missing", "busy", "unplugged", "insecure", "stalled", "nocapture", "other"} {
 		w := newWalk(t, known())

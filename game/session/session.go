@@ -49,6 +49,16 @@ const (
 	pupil     view = "student"
 )
 
+// sounds reports that the player plays or listens there. Elsewhere trouble with the sound can wait until it is wanted: nobody
+// is torn from what they write or read for it.
+func (v view) sounds() bool {
+	switch v {
+	case preferred, lessons, reading, paper, writing, harps, adding, telling, overview, diary, class, pupil:
+		return false
+	}
+	return true
+}
+
 // A State is where the player is. [Start] makes the first.
 type State struct {
 	view     view
@@ -59,6 +69,7 @@ type State struct {
 	sound    Sound
 
 	looking bool // goes on without a microphone
+	opening bool // the microphone was asked for and is not open yet
 	delay   Delay
 	delayOf int // the stream delay was measured on or taken for; 0 none
 	guessed bool
@@ -376,6 +387,7 @@ func (s *stepper) drowse() {
 	if in.Sound.State != SoundOn {
 		return
 	}
+	s.opening = false
 	if in.Run.Kind != Idle {
 		s.awake = in.Now
 	}
@@ -387,7 +399,7 @@ func (s *stepper) drowse() {
 
 // openMic opens the microphone that was chosen.
 func (s *stepper) openMic() {
-	s.looking, s.asleep = false, false
+	s.looking, s.asleep, s.opening = false, false, true
 	s.anything, s.loud, s.silent = false, false, -1
 	s.do(Effect{Kind: OpenMic, Input: s.settings.Mic, Output: s.settings.Out})
 }
