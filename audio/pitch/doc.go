@@ -92,6 +92,9 @@
 //   - Work that can't change the answer left out, a quarter less in noise and a tenth or less clean, with pitches and levels the same within 1e-9: no voice is
 //     sought where no two of its lines have a bin that stands out of what is left (in noise that was a quarter of all work); a comb is given up once the
 //     teeth it lacks leave it under the readings kept; a line of the Trace speaks once for all pitches that share its bin.
+//   - The same work done quicker, a fifth less time with all figures of the benchmark as they were: a quartile without branches, two and a half times as quick
+//     on noise; the kernel near its middle by its series; the twin spectrum in the bins that are asked for. A comb laid for the best reading alone, and for the
+//     next ones only where they are asked for: no gain, a tenth more in noise.
 //
 // # Use
 //

@@ -44,10 +44,11 @@ const (
 	// The likelihood of a voice traceDB under the main one, with lines as the main voice has them, is weighed against that of noise. What
 	// one line says for or against it is limited to traceFor and traceAgainst, in nats, as reeds do not sound alike to 10 dB and
 	// one line alone may be anything's. traceScore must be reached in all, a third of it by the older windows, and the newest must not speak
-	// against it. Chosen on the tuning half: from 4 to 7 little changes.
+	// against it. Chosen on the tuning half: with 4, 3, 2 a second hole 20 dB under in pink noise is named in 88, 90, 91.5 % of frames and
+	// a second voice claimed in 0.07, 0.12, 0.21 % of those of single notes; from 4 to 7 little changes.
 	traceDB                = -20.0
 	traceFor, traceAgainst = 6.0, 3.0
-	traceScore             = 4.0
+	traceScore             = 3.0
 	// traceSteps of traceStep to either side of a pitch named are tried, 50 cents. Reeds lie traceTuning cents off at one
 	// standard deviation. Our choice.
 	traceSteps, traceStep = 5, 1.006
