@@ -289,3 +289,31 @@ func TestContourMedianAndThinning(t *testing.T) {
 		t.Errorf("add allocates %v times, want 0", n)
 	}
 }
+
+// The powers are those of the definition, for any number of frequencies.
+func TestPowersAreTheDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 1))
+	for _, n := range []int{shortWindow, longWindow} {
+		w, x := window(n), make([]float64, n)
+		for i := range x {
+			x[i] = rng.NormFloat64()
+		}
+		for count := range 8 {
+			f, got := make([]float64, count), make([]float64, count)
+			for k := range f {
+				f[k] = 60/rate + rng.Float64()*(lineTop-60/rate)
+			}
+			powers(got, f, x, w)
+			for k := range f {
+				var re, im float64
+				for i, v := range x {
+					s, c := math.Sincos(2 * math.Pi * f[k] * float64(i))
+					re, im = re+v*w[i]*c, im+v*w[i]*s
+				}
+				if want := re*re + im*im; math.Abs(got[k]-want) > 1e-9*float64(n) { // rounding over n steps of values near 1
+					t.Errorf("%d samples, %g cycles a sample: %g, want %g", n, f[k], got[k], want)
+				}
+			}
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -230,5 +231,45 @@ func BenchmarkAnalyse(b *testing.B) {
 				d.Analyse(x, 0, beside)
 			}
 		})
+	}
+}
+
+// The quartile is what lies a quarter up in order, of every second value where there are many: equal values and zeros among them.
+func TestQuartileIsTheOrdered(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 1))
+	scratch := make([]uint64, 400)
+	for range 2000 {
+		x := make([]float64, 1+rng.IntN(200))
+		for i := range x {
+			x[i] = rng.ExpFloat64()
+			if i > 0 && rng.IntN(5) == 0 {
+				x[i] = x[i-1] * float64(rng.IntN(2))
+			}
+		}
+		ordered := slices.Clone(x)
+		if len(x) > 20 {
+			ordered = nil
+			for i := 0; i+1 < len(x); i += 2 {
+				ordered = append(ordered, x[i])
+			}
+		}
+		slices.Sort(ordered)
+		if got, want := quartile(x, scratch), ordered[len(ordered)/4]; got != want {
+			t.Fatalf("of %d values %g, want %g", len(x), got, want)
+		}
+	}
+}
+
+func BenchmarkQuartile(b *testing.B) {
+	rng := rand.New(rand.NewPCG(3, 2))
+	x := make([]float64, 257*1000) // more than a processor remembers the branches of
+	for i := range x {
+		x[i] = rng.ExpFloat64()
+	}
+	scratch := make([]uint64, 257)
+	for at := 0; b.Loop(); at = (at + 257) % len(x) {
+		for k := range len(bands) - 1 {
+			quartile(x[at+bands[k]:at+bands[k+1]], scratch)
+		}
 	}
 }

@@ -7,7 +7,7 @@ import "math"
 // (Harris 1978, Proc. IEEE 66:51). It errs by less than 1e-5 at N = 512.
 //
 // Up to one bin off it is summed as its power series in d^2, whose coefficients are the partial sums of that of
-// sinc(1): a tenth is left out, 1.6e-10 at most. That is the same bits on every platform, and quicker where math.Sin is.
+// sinc(1): from the eleventh on they are left out, 1.6e-10 at most. That is quicker than a sine.
 func HannKernel(d float64) float64 {
 	if q := d * d; q < 1 {
 		return 1 + q*(-0.644934066848226436+q*(0.166808358435127207+q*(-0.0239434656869570065+q*(0.00220438213069779397+
