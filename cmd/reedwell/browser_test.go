@@ -645,8 +645,7 @@ func onPhone(t *testing.T, address string) {
 	look("take", "stop")
 	b.until("over", `document.getElementById("item-again")`)
 	look("result", "again")
-	b.press("back")
-	b.press("back")
+	b.press("back") // home
 	b.press("settings")
 	if words := b.words("drawing"); !strings.Contains(words, "In your last take it drew") || !strings.Contains(words, "Your last press was seen after") {
 		b.Errorf("the settings say %q, want the figures of a take and of a press", words)
