@@ -184,9 +184,9 @@ func Room(rate int, x []float32, decay, wet float64, seed uint64) []float32 {
 
 // addConvolved adds x convolved with h to out, which must hold both lengths, by overlap-add.
 func addConvolved(out, x []float32, h []float64) {
-	n := 4
+	n := 1
 	for n < 2*len(h) {
-		n *= 4 // the sizes that the transform is quickest at
+		n *= 2
 	}
 	fft := fourier.NewFFT(n)
 	part := make([]float64, n)

@@ -109,18 +109,15 @@ type undrifted struct {
 func newUndrifted(x []float64) *undrifted {
 	n := len(x)
 	v := &undrifted{window: make([]float64, n), rest: slices.Clone(x)}
-	dot := func(weighted, b []float64) (sum float64) {
-		for i, w := range weighted {
-			sum += w * b[i]
-		}
-		return sum
-	}
 	for i := range v.window {
 		v.window[i] = 0.5 + 0.5*math.Cos(math.Pi*(2*float64(i)/float64(n-1)-1))
 		v.sum += v.window[i]
 	}
 	take := func(from, power, weighted []float64) {
-		d := dot(weighted, from)
+		d := 0.0
+		for i, w := range weighted {
+			d += w * from[i]
+		}
 		for i, p := range power {
 			from[i] -= d * p
 		}

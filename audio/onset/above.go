@@ -44,7 +44,7 @@ type ringing struct {
 
 // apart is the power at frame n of the lines that a tone of hz and one m times as high share, and of those that only the lower one has.
 func (s *Segmenter) apart(n int, hz float64, m int) (both, old float64) {
-	window := s.windowFor(hz)
+	window := s.tone.window(hz)
 	x := s.ring.Window(n*FrameHop-len(window)/2, len(window))
 	var fs, power [max(lines, 2*aboveMost)]float64
 	f := multiples(fs[:max(lines, 2*m)], hz/s.rate)
@@ -59,16 +59,9 @@ func (s *Segmenter) apart(n int, hz float64, m int) (both, old float64) {
 	return both, old
 }
 
-func (s *Segmenter) windowFor(hz float64) []float64 {
-	if hz < longUnder {
-		return s.tone.long
-	}
-	return s.tone.short
-}
-
 // known are the frames that apart can be asked for around frame n, up to aboveSpan back.
 func (s *Segmenter) known(n int, hz float64) (from, to int) {
-	half := len(s.windowFor(hz)) / 2
+	half := len(s.tone.window(hz)) / 2
 	return max(n-aboveSpan, (max(0, s.ring.Oldest())+half)/FrameHop+1), min(n+lineAhead, (s.ring.Count()-half)/FrameHop)
 }
 

@@ -82,9 +82,9 @@ const (
 func emerge(x []float64, rate, before, after, mid float64, hann []float64) (at float64, ok bool) {
 	var grown [64]float64
 	count := min(len(grown), (len(x)-shortWindow)/shortStep+1)
-	var lines, power [3]float64
+	var clearly, power [3]float64
 	clear := 0
-	for k := 1; k <= 8 && clear < len(lines); k++ {
+	for k := 1; k <= 8 && clear < len(clearly); k++ {
 		f := after * float64(k)
 		if f > 0.44*rate {
 			break
@@ -93,11 +93,11 @@ func emerge(x []float64, rate, before, after, mid float64, hann []float64) (at f
 		if off = min(off, before-off); off < shortClear {
 			continue
 		}
-		lines[clear] = f / rate
+		clearly[clear] = f / rate
 		clear++
 	}
 	for i := range count {
-		powers(power[:clear], lines[:clear], x[i*shortStep:i*shortStep+shortWindow], hann)
+		powers(power[:clear], clearly[:clear], x[i*shortStep:i*shortStep+shortWindow], hann)
 		for _, p := range power[:clear] {
 			grown[i] += p
 		}

@@ -39,8 +39,7 @@ type harmonics struct {
 	floor       [lines]float64 // dB: the noise at the newest frame's lines
 	from, to    int            // frames known: from <= n < to
 	level       [lineSpan]float64
-	// of the window last listened to: the harmonics in cycles a sample, and their power
-	f, power [lines]float64
+	power       [lines]float64 // of the harmonics in the window last listened to
 }
 
 func newHarmonics(rate float64, ring *dsp.Ring) *harmonics {
@@ -126,7 +125,8 @@ func (h *harmonics) begun(hz float64, from, to int, level float64) float64 {
 
 // listen fills power for the harmonics of hz in x under the window w and returns how many there are.
 func (h *harmonics) listen(x, w []float64, hz float64) int {
-	f := multiples(h.f[:], hz/h.rate)
+	var fs [lines]float64
+	f := multiples(fs[:], hz/h.rate)
 	powers(h.power[:], f, x, w)
 	return len(f)
 }

@@ -70,7 +70,7 @@ func (d *Detector) take(s *series) {
 			sin = -sin
 		}
 		if c-taken > d.top {
-			break // and so are those above
+			break // beyond what is used, as are those that follow
 		}
 		res, off := d.res[first:min(d.top, c+taken)+1], float64(first)-l.nu
 		for k, r := range res {

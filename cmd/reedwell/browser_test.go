@@ -294,21 +294,19 @@ func TestBrowser(t *testing.T) {
 	t.Run("weight", func(t *testing.T) { weight(t, address) })
 	t.Run("take", func(t *testing.T) { playedTake(t, address) })
 	t.Run("offline", func(t *testing.T) { offline(t, s) })
-	// What follows waits more than it works and marks no playing. The longest first.
-	beside(t, "phone", func(t *testing.T) { onPhone(t, address) })
-	beside(t, "take to its end", func(t *testing.T) { fullOrBlind(t, address) })
-	beside(t, "accessible", func(t *testing.T) { accessible(t, address) })
-	beside(t, "week", func(t *testing.T) { givenWeek(t, address) })
-	beside(t, "touch", func(t *testing.T) { byTouch(t, address) })
+	// What follows waits more than it works and marks no playing.
 	beside(t, "keyboard", func(t *testing.T) { keyboardOnly(t, address) })
 	beside(t, "faults", func(t *testing.T) { faults(t, address) })
 	beside(t, "faults in a take", func(t *testing.T) { takeFaults(t, address) })
 	beside(t, "permission withdrawn", func(t *testing.T) { withdrawn(t, address) })
 	beside(t, "page killed", func(t *testing.T) { killed(t, address) })
 	beside(t, "another page", func(t *testing.T) { otherPage(t, address) })
+	beside(t, "take to its end", func(t *testing.T) { fullOrBlind(t, address) })
 	beside(t, "busy", func(t *testing.T) { busy(t, address) })
 	beside(t, "headset", func(t *testing.T) { headset(t, address) })
 	beside(t, "network lost", func(t *testing.T) { networkLost(t, s) })
+	beside(t, "accessible", func(t *testing.T) { accessible(t, address) })
+	beside(t, "week", func(t *testing.T) { givenWeek(t, address) })
 	beside(t, "week accessible", func(t *testing.T) { weekAccessible(t, address) })
 	beside(t, "lacking", func(t *testing.T) { lacking(t, address) })
 	beside(t, "picture lost", func(t *testing.T) { pictureLost(t, address) })
@@ -316,7 +314,9 @@ func TestBrowser(t *testing.T) {
 	beside(t, "links", func(t *testing.T) { links(t, address) })
 	beside(t, "lesson", func(t *testing.T) { examplePage(t, address) })
 	beside(t, "frame without microphone", func(t *testing.T) { framed(t, address) })
+	beside(t, "touch", func(t *testing.T) { byTouch(t, address) })
 	beside(t, "sung", func(t *testing.T) { sungIn(t, address) })
+	beside(t, "phone", func(t *testing.T) { onPhone(t, address) })
 }
 
 // weight is what a first visit costs: all files of the page together.

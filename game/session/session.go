@@ -304,7 +304,7 @@ func (s *stepper) stream() {
 	if s.delayOf == in.Opened {
 		return
 	}
-	s.looking = false
+	s.looking, s.opening = false, false
 	s.rested, s.awake, s.asleep = s.in.Now, s.in.Now, false
 	s.delayOf, s.slipAt = in.Opened, in.Slip
 	if d, ok := s.settings.Delays[in.Key]; ok && !in.Bluetooth {
@@ -387,7 +387,6 @@ func (s *stepper) drowse() {
 	if in.Sound.State != SoundOn {
 		return
 	}
-	s.opening = false
 	if in.Run.Kind != Idle {
 		s.awake = in.Now
 	}
