@@ -96,8 +96,8 @@ func TestWatch(t *testing.T) {
 		polls []poll
 		want  bool
 	}{
-		{"moving", join(moving, regular(0.02, 0.4, true, 2), []poll{{0.41, true, 3}}, regular(0.42, 0.9, true, 3)), false},
-		{"stands still for half a second", join(moving, regular(0.02, 0.6, true, 2)), true},
+		{"moving", join(moving, regular(0.02, 1.4, true, 2), []poll{{1.41, true, 3}}, regular(1.42, 2.8, true, 3)), false},
+		{"stands still for a second and a half", join(moving, regular(0.02, 1.6, true, 2)), true},
 		{"suspended for long", join(moving, regular(0.02, 9, false, 2)), false},
 		{"the program itself slept", join(moving, []poll{{30, true, 2}, {30.016, true, 2}, {30.03, true, 900}}), false},
 		{"slow to open", regular(0, 4, true, 0), false},

@@ -394,7 +394,8 @@ func (b tab) to(id string) {
 		}
 		b.key(kb.Tab)
 	}
-	b.Fatalf("Tab does not reach %s", id)
+	b.shot("failed")
+	b.Fatalf("Tab does not reach %s; the page says:\n%s", id, ask[string](b, "document.body.innerText"))
 }
 
 // keyboardOnly goes from the first screen to a running take without a pointer.
