@@ -39,7 +39,7 @@ func run(args []string, out, errs io.Writer) error {
 	kinds := flags.String("kinds", "", "only these kinds of sound, with commas between: natural, bend, scoop, vibrato, wah, warble, repeat, pair, chord")
 	again := flags.Int("again", 0, "the half played anew, by another hand, in another room and other noise: which time")
 	only := flags.String("only", "", "one condition only: clean, hum, room, pink or room+pink")
-	aside := flags.Bool("others", false, "only what is not a harmonica")
+	others := flags.Bool("others", false, "only what is not a harmonica")
 	hear := flags.String("hear", "", "hear one WAV `file` with this ear, print frames and notes")
 	if err := flags.Parse(args); err != nil {
 		return err
@@ -47,8 +47,8 @@ func run(args []string, out, errs io.Writer) error {
 	if *hear != "" {
 		return hearFile(*hear, out)
 	}
-	if *aside {
-		_, err := notHarmonicas(out)
+	if *others {
+		_, _, err := notHarmonicas(out)
 		return err
 	}
 	if *half != string(corpus.Figures) && *half != string(corpus.Tuning) {
@@ -126,11 +126,14 @@ func run(args []string, out, errs io.Writer) error {
 	if *only != "" || *voice != "" || *kinds != "" || *harp > 0 {
 		return nil
 	}
-	beside, err := notHarmonicas(out)
+	aside, sooner, err := notHarmonicas(out)
 	if err != nil {
 		return err
 	}
-	reliability(out, results[list[0].name], beside)
+	fmt.Fprintf(out, "\n## What confidence means\n\nAll conditions, all frames that name a pitch; right means within 50 cents of what was played. Of what is no instrument none is right; each counts %d times.\n", othersWeigh)
+	reliability(out, results[list[0].name], aside, func(s *sums) [10][2]int { return s.bins })
+	fmt.Fprint(out, "\nThe same of the newest windows (Latest), 20 ms sooner.\n")
+	reliability(out, results[list[0].name], sooner, func(s *sums) [10][2]int { return s.latest })
 	return nil
 }
 

@@ -29,20 +29,28 @@ type other struct {
 	pitched bool // an instrument whose pitch is right to hear
 }
 
-// notHarmonicas prints how much of what is no harmonica is taken for one, and returns how many frames of what is
-// not even an instrument name a pitch, by confidence.
-func notHarmonicas(out io.Writer) (bins [10]int, err error) {
+// notHarmonicas prints how much of what is no harmonica is taken for one, and returns how many frames, and how many of the newest
+// windows, of what is not even an instrument name a pitch, by confidence.
+func notHarmonicas(out io.Writer) (bins, latest [10]int, err error) {
 	list, err := others(out)
 	if err != nil {
-		return bins, err
+		return bins, latest, err
 	}
-	fmt.Fprint(out, "\n## What is not a harmonica\n\nThe ear set for a C harp. Frames with confidence, and notes told, of all frames.\n\n| sound | seconds | frames with confidence, % | notes told |\n| --- | --- | --- | --- |\n")
+	fmt.Fprint(out, "\n## What is not a harmonica\n\nThe ear set for a C harp. Frames with confidence, those of the newest window too, and notes told.\n\n| sound | seconds | frames with confidence, % | newest windows, % | notes told |\n| --- | --- | --- | --- | --- |\n")
 	for _, o := range list {
-		_, take, err := ear(o.samples, corpus.Spans(60, false))
+		h, take, err := ear(o.samples, corpus.Spans(60, false))
 		if err != nil {
-			return bins, err
+			return bins, latest, err
 		}
-		sure := 0
+		sure, sooner := 0, 0
+		for _, p := range h.latest {
+			if p.hz > 0 && !o.pitched {
+				latest[bin(p.confidence)]++
+			}
+			if p.confidence >= listen.MinConfidence {
+				sooner++
+			}
+		}
 		for _, f := range take.Frames {
 			if f.F0 > 0 && !o.pitched {
 				bins[bin(f.Confidence)]++
@@ -51,9 +59,10 @@ func notHarmonicas(out io.Writer) (bins [10]int, err error) {
 				sure++
 			}
 		}
-		fmt.Fprintf(out, "| %s | %.0f | %.2f | %d |\n", o.name, float64(len(o.samples))/corpus.Rate, share(sure, len(take.Frames)), len(take.Notes))
+		fmt.Fprintf(out, "| %s | %.0f | %.2f | %.2f | %d |\n", o.name, float64(len(o.samples))/corpus.Rate,
+			share(sure, len(take.Frames)), share(sooner, len(h.latest)), len(take.Notes))
 	}
-	return bins, nil
+	return bins, latest, nil
 }
 
 func others(out io.Writer) ([]other, error) {

@@ -234,11 +234,16 @@ func ear(x []float32, spans []corpus.Span) (heard, listen.Take, error) {
 	if err != nil {
 		return heard{}, listen.Take{}, err
 	}
-	take, err := listen.Hear(c, x)
-	if err != nil {
-		return heard{}, take, err
+	h := heard{delay: float64(e.Delay()) / corpus.Rate, latestDelay: float64(e.LatestDelay()) / corpus.Rate}
+	for rest := x; len(rest) > 0; {
+		n := min(e.Hop(), len(rest))
+		e.Process(rest[:n])
+		rest = rest[n:]
+		f := e.Latest()
+		h.latest = append(h.latest, point{at: float64(f.At) / corpus.Rate, hz: f.F0, confidence: f.Confidence})
 	}
-	h := heard{delay: float64(e.Delay()) / corpus.Rate}
+	e.Flush()
+	take := listen.Take{Rate: c.Rate, Frames: e.Frames(nil), Notes: e.Notes(nil)}
 	for _, f := range take.Frames {
 		p := point{at: float64(f.At) / corpus.Rate, hz: f.F0, confidence: f.Confidence}
 		for i, o := range f.Others {

@@ -23,9 +23,11 @@ type note struct{ start, end, hz float64 }
 
 // heard is what one program made of one file.
 type heard struct {
-	points []point
-	notes  []note
-	delay  float64 // seconds from a point's time to when it is given
+	points      []point
+	notes       []note
+	delay       float64 // seconds from a point's time to when it is given
+	latest      []point // what the newest window held, all the time
+	latestDelay float64 // the same for these
 }
 
 // sums gathers the figures of one program in one condition.
@@ -40,7 +42,7 @@ type sums struct {
 	ends, endsRight                                            int
 	whole, split                                               int // bends, scoops, vibrato, wah; those heard as more or less than one note
 	warbles                                                    []warbleError
-	bins                                                       [10][2]int // frames and right ones by confidence
+	bins, latest                                               [10][2]int // frames and right ones by confidence; the same of the newest windows
 	scoops                                                     []float64  // measured - true depth in cents
 	scoopsMissed                                               int
 	vibRate, vibExtent, wahRate, wahExtent, settle             []float64 // relative errors; settle in seconds
@@ -110,7 +112,8 @@ func newSums() *sums {
 func (s *sums) add(f corpus.File, c corpus.Condition, h heard, wrongNote func(corpus.Sound, []note)) {
 	s.seconds += float64(len(f.Samples)) / corpus.Rate
 	s.pitches(f, c, h)
-	s.confidence(f, c, h)
+	confidence(f, c, h.points, &s.bins)
+	confidence(f, c, h.latest, &s.latest)
 	s.firsts(f, h)
 	for i := 0; i < len(f.Sounds); {
 		j := i + 1
@@ -391,16 +394,16 @@ func (s *sums) chord(f corpus.File, h heard) {
 	}
 }
 
-// confidence fills the reliability table: every frame that names a pitch, whether a
+// confidence fills a reliability table: every point that names a pitch, whether a
 // sound that was being played then, or within half a window of it, has that pitch. A
 // sound is taken to ring on for 0.15 s, in the room for 0.6 s.
-func (s *sums) confidence(f corpus.File, c corpus.Condition, h heard) {
+func confidence(f corpus.File, c corpus.Condition, points []point, bins *[10][2]int) {
 	const half = 0.021
 	ring := 0.15
 	if c.InRoom() {
 		ring = 0.6
 	}
-	for _, p := range h.points {
+	for _, p := range points {
 		if p.hz == 0 {
 			continue
 		}
@@ -417,9 +420,9 @@ func (s *sums) confidence(f corpus.File, c corpus.Condition, h heard) {
 			}
 		}
 		b := bin(p.confidence)
-		s.bins[b][0]++
+		bins[b][0]++
 		if ok {
-			s.bins[b][1]++
+			bins[b][1]++
 		}
 	}
 }
@@ -428,31 +431,39 @@ func (s *sums) confidence(f corpus.File, c corpus.Condition, h heard) {
 func bin(confidence float64) int { return min(9, int(confidence*10+1e-9)) }
 
 // firsts notes how long after two periods from the start of each natural its pitch was first given with
-// confidence, in seconds, the ear's delay included; and from when on it was right without a break until then, with whatever
-// confidence.
+// confidence, by a frame or by the newest window, in seconds, the ear's delay included; and from when on the frames were right without a
+// break until one with confidence, with whatever they had.
 func (s *sums) firsts(f corpus.File, h heard) {
 	for _, x := range f.Sounds {
 		if x.Kind != corpus.Natural {
 			continue
 		}
-		shown := math.Inf(1)
-		for _, p := range h.points {
-			if p.at <= x.On-0.03 || p.at >= x.Off {
-				continue
-			}
-			if p.hz == 0 || math.Abs(cents(p.hz, x.Hz(p.at))) > 50 {
-				shown = math.Inf(1)
-				continue
-			}
-			late := p.at + h.delay - x.Start - 2/x.Hz(x.Off)
-			if math.IsInf(shown, 1) {
-				shown = late
-			}
-			if p.confidence >= minSure {
-				s.first = append(s.first, late)
-				s.shown = append(s.shown, shown)
-				break
-			}
+		due := x.Start + 2/x.Hz(x.Off)
+		first, shown := firstOf(x, h.points)
+		newest, _ := firstOf(x, h.latest)
+		if first+h.delay < math.Inf(1) {
+			s.first = append(s.first, min(first+h.delay, newest+h.latestDelay)-due)
+			s.shown = append(s.shown, shown+h.delay-due)
 		}
 	}
+}
+
+// firstOf is the time of the first of the points with confidence and the right pitch, and of the first of those right without a break until
+// then.
+func firstOf(x corpus.Sound, points []point) (first, shown float64) {
+	shown = math.Inf(1)
+	for _, p := range points {
+		if p.at <= x.On-0.03 || p.at >= x.Off {
+			continue
+		}
+		if p.hz == 0 || math.Abs(cents(p.hz, x.Hz(p.at))) > 50 {
+			shown = math.Inf(1)
+			continue
+		}
+		shown = min(shown, p.at)
+		if p.confidence >= minSure {
+			return p.at, shown
+		}
+	}
+	return math.Inf(1), shown
 }

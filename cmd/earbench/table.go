@@ -112,10 +112,10 @@ func rows() []row {
 			return number("%.0f; %.0f", near(s.vibRate, 0.03), near(s.vibExtent, 0.1))
 		}, true},
 		row{"wah: rate within 3 %, %", "all", func(s *sums) string { return number("%.0f", near(s.wahRate, 0.03)) }, true},
-		row{"natural: pitch first given after two periods, delay included, median; 90th, ms", "25", func(s *sums) string {
+		row{"natural: pitch first given with confidence after two periods, by a frame or the newest window, delay included, median; 90th, ms", "25", func(s *sums) string {
 			return number("%.0f; %.0f", 1000*quantile(s.first, 0.5), 1000*quantile(s.first, 0.9))
 		}, true},
-		row{"natural: pitch right from then on, with any confidence, after two periods, delay included, median; 90th, ms", "", func(s *sums) string {
+		row{"natural: frames right from then on, with any confidence, after two periods, delay included, median; 90th, ms", "", func(s *sums) string {
 			return number("%.0f; %.0f", 1000*quantile(s.shown, 0.5), 1000*quantile(s.shown, 0.9))
 		}, true},
 		row{"CPU seconds a second of sound, whole process", "0.008", func(s *sums) string {
@@ -158,13 +158,13 @@ const othersWeigh = 2
 
 // reliability prints how often frames of a confidence are right: the harmonicas in all conditions, and
 // what is no instrument, where every frame that names a pitch is wrong.
-func reliability(out io.Writer, ear map[corpus.Condition]*sums, aside [10]int) {
-	fmt.Fprintf(out, "\n## What confidence means\n\nAll conditions, all frames that name a pitch; right means within 50 cents of what was played. Of what is no instrument none is right; each counts %d times.\n\n| confidence | frames, harmonica | right, %% | frames, other | right of all, %% |\n| --- | --- | --- | --- | --- |\n", othersWeigh)
+func reliability(out io.Writer, ear map[corpus.Condition]*sums, aside [10]int, bins func(*sums) [10][2]int) {
+	fmt.Fprintf(out, "\n| confidence | frames, harmonica | right, %% | frames, other | right of all, %% |\n| --- | --- | --- | --- | --- |\n")
 	for b := range 10 {
 		n, ok := 0, 0
 		for _, s := range ear {
-			n += s.bins[b][0]
-			ok += s.bins[b][1]
+			n += bins(s)[b][0]
+			ok += bins(s)[b][1]
 		}
 		fmt.Fprintf(out, "| %.1f to %.1f | %d | %s | %d | %s |\n", float64(b)/10, float64(b+1)/10, n, number("%.1f", share(ok, n)), aside[b], number("%.1f", share(ok, n+othersWeigh*aside[b])))
 	}

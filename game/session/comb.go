@@ -57,6 +57,21 @@ func spot(h harp.Harp, n harp.Note) screen.Spot {
 // the limit of clean play for a beginner lies nearby (drill.Windows.Leak).
 const loudestLeak = -25.0
 
+// sameSound is how far in cents the pitch may have moved in the 20 ms by which a frame lags behind the newest window: a quick bend
+// does 30 (our choice); the next hole is 200 away or more.
+const sameSound = 80.0
+
+// soonest is what sounds as far as is known: the newest window where it is sure, with the other voices of the frame where it goes on.
+func soonest(f, latest listen.Frame) listen.Frame {
+	if latest.Confidence < listen.MinConfidence {
+		return f
+	}
+	if f.F0 > 0 && math.Abs(harp.Cents(latest.F0, f.F0)) < sameSound {
+		latest.Others = f.Others
+	}
+	return latest
+}
+
 // beads are the sounds of a frame: the note and a hole that sounds along.
 func beads(h harp.Harp, f listen.Frame, asked *harp.Note) []screen.Bead {
 	if f.F0 <= 0 || f.Confidence < listen.MinConfidence {

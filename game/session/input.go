@@ -25,6 +25,7 @@ type Input struct {
 	Sound         Sound
 	Now           int64          // the device's frame count
 	Frames        []listen.Frame // heard since the last step; in a take, At is counted from drill time 0
+	Latest        listen.Frame   // what the newest window held when the last of Frames came: sooner, but for the bead only
 	Run           Run
 	Link          *Link        // a link that was opened
 	Calibration   *Calibration // a calibration that is over

@@ -249,6 +249,31 @@ func TestComb(t *testing.T) {
 	}
 }
 
+// The newest window goes before the newest frame where it is sure; a second voice stays while the note does.
+func TestSoonest(t *testing.T) {
+	f := note("-4")
+	f.Others[0] = listen.Voice{F0: note("-5").F0, Level: -12}
+	same, other, doubtful := note("-4"), note("-3"), note("-3")
+	same.F0 *= 1.01
+	doubtful.Confidence = 0.5
+	for _, c := range []struct {
+		name     string
+		f        listen.Frame
+		latest   listen.Frame
+		hz, with float64
+	}{
+		{"it goes on", f, same, same.F0, note("-5").F0},
+		{"another note", f, other, other.F0, 0},
+		{"after nothing", listen.Frame{Level: -80}, same, same.F0, 0},
+		{"in doubt", f, doubtful, f.F0, note("-5").F0},
+		{"none asked", f, listen.Frame{}, f.F0, note("-5").F0},
+	} {
+		if got := soonest(c.f, c.latest); got.F0 != c.hz || got.Others[0].F0 != c.with {
+			t.Errorf("%s: %g Hz with %g, want %g with %g", c.name, got.F0, got.Others[0].F0, c.hz, c.with)
+		}
+	}
+}
+
 // A bead lies on its hole at its own height; a neighbour that sounds along is a leak.
 func TestBeads(t *testing.T) {
 	h := harp.New(harp.Key{})

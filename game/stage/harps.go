@@ -251,7 +251,7 @@ func (s *Stage) hearReeds(piece []float32, rate int) {
 	r.ear.Process(piece)
 	r.next += int64(len(piece))
 	given := len(s.frames)
-	s.frames = r.ear.Frames(s.frames)
+	s.frames, s.latest = r.ear.Frames(s.frames), r.ear.Latest()
 	for i := given; i < len(s.frames); i++ {
 		s.frames[i].At += r.base
 	}

@@ -135,6 +135,14 @@ func (r *run) frames(dst []listen.Frame) []listen.Frame {
 	return dst
 }
 
+// latest is what the newest window holds, nothing where nobody listens.
+func (r *run) latest() listen.Frame {
+	if r.ear == nil {
+		return listen.Frame{}
+	}
+	return r.ear.Latest()
+}
+
 // begin prepares a take. What would tell of it, should the page die, is stored first.
 func (s *Stage) begin(e session.Effect) {
 	if s.keeper.Unsaved() {

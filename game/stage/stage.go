@@ -153,6 +153,7 @@ type Stage struct {
 	live     *listen.Ear
 	liveHarp harp.Harp
 	frames   []listen.Frame // for the session
+	latest   listen.Frame   // for the session, see listen.Ear.Latest
 
 	library  library
 	harps    *reeds.Keeper
@@ -271,7 +272,7 @@ func (s *Stage) step(actions []screen.Action) screen.Screen {
 	in := session.Input{
 		Actions: actions,
 		Width:   s.tick.Width, Height: s.tick.Height, System: s.tick.System, Hidden: s.tick.Hidden,
-		Sound: s.sound(), Run: s.running(), Frames: s.frames,
+		Sound: s.sound(), Run: s.running(), Frames: s.frames, Latest: s.latest,
 		Link: s.link, Calibration: s.calibration, Sung: s.sung, Checked: s.checked, Take: s.take, Path: s.entries, Notices: s.notices,
 		Page: s.o.Page, Shelf: s.lessons, Kept: s.keptID, Loaded: s.loaded, Sheet: s.pages, Written: s.written, Roomed: s.roomed, Work: s.working(),
 		Harps: s.cased, Pass: s.reeding.view(), Pitches: s.pitches, Practice: s.practice, Sent: s.sent,
@@ -592,7 +593,7 @@ func (s *Stage) advance() {
 		s.hear(piece, rate)
 	case s.run.ear != nil || s.run.captured != nil:
 		s.run.take(piece, s.heardFrom)
-		s.frames = s.run.frames(s.frames)
+		s.frames, s.latest = s.run.frames(s.frames), s.run.latest()
 		s.keepSound(rate)
 	default:
 		s.hear(piece, rate)
@@ -617,7 +618,7 @@ func (s *Stage) hear(piece []float32, rate int) {
 	}
 	s.live.Process(piece)
 	given := len(s.frames)
-	s.frames = s.live.Frames(s.frames)
+	s.frames, s.latest = s.live.Frames(s.frames), s.live.Latest()
 	if s.run.kind == session.Idle {
 		s.level.hear(s.frames[given:])
 	}

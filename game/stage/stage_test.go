@@ -447,3 +447,28 @@ func TestDemonstration(t *testing.T) {
 	r.press("stop")
 	r.on("drill")
 }
+
+// The bead is there within 60 ms of the sound, the reed's attack and the blocks of the device included.
+func TestBeadIsSoon(t *testing.T) {
+	r := newRig(t, "")
+	hz, err := harp.New(harp.Key{}).Hz(harp.Note{Hole: 5, Breath: harp.Draw})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const at = 1.0
+	r.options.Room = synth.Render(48000, 2, []synth.Note{{Start: at, End: 1.8, Hz: synth.Steady(hz)}}, 1)
+	r.press("start")
+	r.press("mic")
+	now := func() float64 { return float64(r.fake.Now()-r.options.First) / 48000 }
+	for now() < at+0.3 {
+		r.fake.Advance(240)
+		r.seconds += 0.005
+		r.poll()
+		if r.screen.Comb != nil && len(r.screen.Comb.Beads) > 0 {
+			break
+		}
+	}
+	if late := now() - at; late > 0.060 || late < 0 {
+		t.Errorf("the bead came after %.0f ms, want 60 at most", 1000*late)
+	}
+}
