@@ -35,6 +35,12 @@ func multiple(f, g float64) bool {
 	return false
 }
 
+// far says that f is three or four times g, or a third or a quarter: no hole that a player comes to without leaving the
+// other first. In a room and in noise the third harmonic of a low tone is what a hand, or its end, leaves of it.
+func far(f, g float64) bool {
+	return near(f, 3*g, samePitch) || near(f, 4*g, samePitch) || near(f, g/3, samePitch) || near(f, g/4, samePitch)
+}
+
 // pitches are those of the last 64 frames in Hz, 0 for none.
 type pitches struct{ *dsp.Ring }
 

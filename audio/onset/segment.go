@@ -43,7 +43,8 @@ const (
 	// breakDB is how far, in dB, the level must go down between two pitches for the sound to have broken off
 	// there. Our choice.
 	breakDB = 14.0
-	// freshDip is how far, in dB, the level must rise out of a dip for a new sound. Our choice.
+	// freshDip is how far, in dB, the level must rise out of a dip for a new sound, or must dip before a leap to far. Our choice: from 3 to 12 do
+	// the same for the latter.
 	freshDip = 6.5
 	// A tone that comes back within handFrames, 150 ms, of a note's end, rises by less than handRise and
 	// never was further down than handDepth, is that note going on: a hand had closed it away, in noise perhaps out
@@ -170,10 +171,10 @@ func (s *Segmenter) sound(n int, f float64, voiced bool) {
 		f = s.held
 	}
 	jumped := s.jumped(n, f, voiced)
-	if m := times(f, s.held); jumped && m > 0 && s.rises(n, f, m) {
+	if m := times(f, s.held); jumped && m > 0 && (m == 2 || s.strong(n, true)) && s.rises(n, f, m) {
 		return
 	}
-	if jumped && s.strong(n, multiple(f, s.held)) {
+	if jumped && s.strong(n, multiple(f, s.held)) && (!far(f, s.held) || s.lifted(n)) {
 		at, dip := s.stepped(n, f)
 		s.end(s.down.before(at))
 		s.start(n, f, at, dip)
@@ -247,6 +248,15 @@ func (s *Segmenter) stepped(n int, f float64) (at, dip float64) {
 		s.note.Start = came.grown(s.fade.went)
 	}
 	return at, s.level.dipAround(int(at)/Block, w)
+}
+
+// lifted says that the level has just dipped around frame n, as it does when one hole is left before the next is taken.
+func (s *Segmenter) lifted(n int) bool {
+	now, w := n*frameBlocks, smoothing(s.held)
+	newest, begin := s.level.last(w), int(s.note.Start)/Block
+	from := max(now-24, begin)
+	bottom, low := s.level.trough(from, newest, w)
+	return min(s.level.peak(max(from-24, begin), bottom, w), s.level.peak(bottom, newest, w))-low >= freshDip
 }
 
 // elsewhere says that the level has gone far down and come back at another pitch f, which steadied too slowly
