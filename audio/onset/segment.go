@@ -43,8 +43,8 @@ const (
 	// breakDB is how far, in dB, the level must go down between two pitches for the sound to have broken off
 	// there. Our choice.
 	breakDB = 14.0
-	// freshDip is how far, in dB, the level must rise out of a dip for a new sound, or must dip before a leap to far. Our choice: from 3 to 12 do
-	// the same for the latter.
+	// freshDip is how far, in dB, the level must rise out of a dip for a new sound, or must dip before a leap to far. Our choice: 12 does
+	// the same for the latter, 3 lets one bend of 570 more be split.
 	freshDip = 6.5
 	// A tone that comes back within handFrames, 150 ms, of a note's end, rises by less than handRise and
 	// never was further down than handDepth, is that note going on: a hand had closed it away, in noise perhaps out
