@@ -19,8 +19,7 @@ func (e *Ear) at(n int) *pitch.Estimate {
 func (e *Ear) judge(n int) Frame {
 	e.repair(n)
 	m := e.at(n)
-	f := Frame{At: int64(n) * int64(e.hop), F0: m.F0, Brightness: m.Centroid,
-		Level: max(Floor, dsp.DB(m.Power))}
+	f := e.plain(n, m)
 	tonal := 0.0
 	if m.F0 > 0 {
 		tonal = e.tonal(n, m)
@@ -57,6 +56,11 @@ func (e *Ear) judge(n int) Frame {
 		e.faint(n, m, &f)
 	}
 	return f
+}
+
+// plain is what the window m around frame n holds by itself.
+func (e *Ear) plain(n int, m *pitch.Estimate) Frame {
+	return Frame{At: int64(n) * int64(e.hop), F0: m.F0, Brightness: m.Centroid, Level: max(Floor, dsp.DB(m.Power))}
 }
 
 // repair puts right a frame whose pitch jumps away from one that holds before it and is

@@ -1,9 +1,6 @@
 package listen
 
-import (
-	"reedwell/audio/internal/dsp"
-	"reedwell/audio/pitch"
-)
+import "reedwell/audio/pitch"
 
 // Latest is what the newest window holds, 20 ms before it comes as a frame of [Ear.Frames]: for what is shown to somebody who
 // plays, not for what is graded. It has no other voices and its pitch is not averaged; its confidence is counted for
@@ -11,7 +8,7 @@ import (
 func (e *Ear) Latest() Frame {
 	n := e.count - 1
 	m := e.at(n)
-	f := Frame{At: int64(max(0, n)) * int64(e.hop), F0: m.F0, Brightness: m.Centroid, Level: max(Floor, dsp.DB(m.Power))}
+	f := e.plain(max(0, n), m)
 	if m.F0 > 0 {
 		f.Confidence = e.unjudged(n, m)
 	}

@@ -98,33 +98,33 @@ func TestGaps(t *testing.T) {
 
 // A tone read as its third or fourth harmonic for a while is one note; one that is left for a hole so far away is two.
 func TestFarLeaps(t *testing.T) {
-	for _, times := range []float64{3, 4} {
+	for _, more := range []float64{3, 4} {
 		for _, f := range []float64{165, 294, 494} {
 			read := func(t float64) float64 {
 				switch {
 				case t < 0.2 || t > 1:
 					return 0
 				case t > 0.5 && t < 0.6:
-					return times * f
+					return more * f
 				}
 				return f
 			}
 			held := func(t float64) float64 { return gate(t, 0.2, 1) }
 			if notes := play(1.2, voice(func(float64) float64 { return f }, held), read); len(notes) != 1 {
-				t.Errorf("%g Hz, read %g times as high for 0.1 s: notes %v, want one", f, times, notes)
+				t.Errorf("%g Hz, read %g times as high for 0.1 s: notes %v, want one", f, more, notes)
 			}
 			hz := func(t float64) float64 {
 				switch {
 				case t < 0.2 || t > 1:
 					return 0
 				case t > 0.6:
-					return times * f
+					return more * f
 				}
 				return f
 			}
 			left := func(t float64) float64 { return math.Max(gate(t, 0.2, 0.57), gate(t, 0.6, 1)) }
 			if notes := play(1.2, voice(func(t float64) float64 { return max(f, hz(t)) }, left), hz); len(notes) != 2 {
-				t.Errorf("from %g Hz to one %g times as high: notes %v, want two", f, times, notes)
+				t.Errorf("from %g Hz to one %g times as high: notes %v, want two", f, more, notes)
 			}
 		}
 	}

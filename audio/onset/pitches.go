@@ -26,19 +26,20 @@ func near(f, g, cents float64) bool { return f > 0 && math.Abs(dsp.Cents(f, g)) 
 
 // multiple says that f is a low multiple or fraction of g: what is left when a note
 // dies in a room is often one of its harmonics.
-func multiple(f, g float64) bool {
-	for m := 2.0; m <= 4; m++ {
+func multiple(f, g float64) bool { return timesFrom(2, f, g) }
+
+// far says that f is three or four times g, or a third or a quarter: no hole that a player comes to without leaving the
+// other first. In a room and in noise the third harmonic of a low tone is what a hand, or its end, leaves of it.
+func far(f, g float64) bool { return timesFrom(3, f, g) }
+
+// timesFrom says that f is from least to 4 times g, or such a part of it.
+func timesFrom(least int, f, g float64) bool {
+	for m := float64(least); m <= 4; m++ {
 		if near(f, g*m, samePitch) || near(f, g/m, samePitch) {
 			return true
 		}
 	}
 	return false
-}
-
-// far says that f is three or four times g, or a third or a quarter: no hole that a player comes to without leaving the
-// other first. In a room and in noise the third harmonic of a low tone is what a hand, or its end, leaves of it.
-func far(f, g float64) bool {
-	return near(f, 3*g, samePitch) || near(f, 4*g, samePitch) || near(f, g/3, samePitch) || near(f, g/4, samePitch)
 }
 
 // pitches are those of the last 64 frames in Hz, 0 for none.

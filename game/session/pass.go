@@ -155,7 +155,7 @@ func (s *stepper) natural(h harp.Harp, asked harp.Note) []screen.Bead {
 	if !s.sounding() {
 		return nil
 	}
-	all := beads(h, soonest(s.frame, s.latest), &asked)
+	all := beads(h, s.soon, &asked)
 	for i := range all {
 		all[i].OffCents = math.NaN()
 	}

@@ -143,9 +143,9 @@ type State struct {
 	chosen int   // which of them is shown in detail
 	rested int64 // frame since which the microphone was on without a rest
 
-	frame  listen.Frame // the newest
-	fresh  int64        // device frame when it came
-	latest listen.Frame // what the newest window held then
+	frame listen.Frame // the newest
+	fresh int64        // device frame when it came
+	soon  listen.Frame // what sounded then as far as was known, see soonest
 }
 
 // Start returns the first state: the welcome.
@@ -437,7 +437,7 @@ const (
 // listen takes in the newest frames.
 func (s *stepper) listen() {
 	for _, f := range s.in.Frames {
-		s.frame, s.fresh, s.latest = f, s.in.Now, s.in.Latest
+		s.frame, s.fresh, s.soon = f, s.in.Now, soonest(f, s.in.Latest)
 		if f.Level > tooLoud {
 			s.loud = true
 		}

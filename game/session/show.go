@@ -411,7 +411,7 @@ func (s *stepper) beads(asked *harp.Note) []screen.Bead {
 	if !s.sounding() {
 		return nil
 	}
-	return beads(s.Harp(), soonest(s.frame, s.latest), asked)
+	return beads(s.Harp(), s.soon, asked)
 }
 
 func (s *stepper) showMeasure(p *page) {
