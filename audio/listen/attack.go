@@ -46,36 +46,47 @@ func (e *Ear) reed(n int, m *pitch.Estimate, tonal float64) bool {
 	if e.settled && e.standing >= provenFrames && tonal >= sureEnough {
 		a.proven = n
 	}
-	if a.proven == 0 || n-a.proven > phraseFrames || e.gliding > attackWary || m.F0 <= 0 {
+	if m.F0 <= 0 || !e.inPhrase(n) || !e.even(n, n+ahead) {
 		a.begun = 0
 		return false
 	}
+	if e.comesUp(n) {
+		a.begun = n
+	}
+	return a.begun > 0 && n-a.begun <= attackLasts
+}
+
+// inPhrase says that around frame n somebody plays: a reed has been heard a moment ago and little of what only a voice does.
+func (e *Ear) inPhrase(n int) bool {
+	a := &e.attack
+	return a.proven > 0 && n-a.proven <= phraseFrames && e.gliding <= attackWary
+}
+
+// even says that the pitch goes from frame to frame as that of a reed does that comes up to it.
+func (e *Ear) even(first, last int) bool {
 	up, most := 0.0, 0.0
-	for i := n; i < n+ahead; i++ {
+	for i := first; i < last; i++ {
 		from, to := e.at(i).F0, e.at(i+1).F0
 		if from <= 0 || to <= 0 {
-			a.begun = 0
 			return false
 		}
 		c := dsp.Cents(to, from)
 		up += c
 		most = max(most, math.Abs(c))
 	}
-	if up < attackDown || up > attackUp || most > attackShare*math.Abs(up)+attackCents {
-		a.begun = 0
-		return false
-	}
+	return up >= attackDown && up <= attackUp && most <= attackShare*math.Abs(up)+attackCents
+}
+
+// comesUp says that between frame n and ahead after it a tone begins, out of a quiet place or by a step from one that proved itself.
+func (e *Ear) comesUp(n int) bool {
 	top, before, floor := e.at(n+ahead).Power, e.at(n-riseFrames).Power, math.Inf(1)
 	for i := n - riseBack; i <= n-riseFrames; i++ {
 		floor = min(floor, e.at(i).Power)
 	}
 	if top > before*dsp.Power(attackDB) && before < max(4*floor, top*1e-4) {
-		a.begun = n
+		return true
 	}
-	if n-e.jumped <= riseFrames && n-a.proven <= stepFrames {
-		a.begun = n
-	}
-	return a.begun > 0 && n-a.begun <= attackLasts
+	return n-e.jumped <= riseFrames && n-e.attack.proven <= stepFrames
 }
 
 // early is how sure frame n is as the beginning of a tone: its window holds little of it yet, but all frames ahead have the
