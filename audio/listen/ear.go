@@ -24,6 +24,7 @@ type Ear struct {
 	hop   int
 	total int64 // samples taken
 
+	gauge           gauge
 	resampler       *dsp.Resampler
 	out             []float64
 	dc, last        float64
@@ -92,6 +93,7 @@ func New(c Config) (*Ear, error) {
 	g := gcd(onset.FrameHop, e.hop)
 	up, down := onset.FrameHop/g, e.hop/g
 	rate := float64(c.Rate) * onset.FrameHop / float64(e.hop)
+	e.gauge = newGauge(c.Rate, e.hop)
 	e.resampler = dsp.NewResampler(float64(c.Rate), up, down, passHz, stopHz, stopDB)
 	e.out = make([]float64, up/down+2)
 	e.leak = 1 - 2*math.Pi*dcHz/rate
@@ -153,6 +155,7 @@ func (e *Ear) Process(block []float32) {
 }
 
 func (e *Ear) push(x float64) {
+	e.gauge.push(x)
 	n := e.resampler.Push(x, e.out)
 	for _, y := range e.out[:n] {
 		e.dc = y - e.last + e.leak*e.dc

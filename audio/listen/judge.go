@@ -60,7 +60,9 @@ func (e *Ear) judge(n int) Frame {
 
 // plain is what the window m around frame n holds by itself.
 func (e *Ear) plain(n int, m *pitch.Estimate) Frame {
-	return Frame{At: int64(n) * int64(e.hop), F0: m.F0, Brightness: m.Centroid, Level: max(Floor, dsp.DB(m.Power))}
+	f := Frame{At: int64(n) * int64(e.hop), F0: m.F0, Brightness: m.Centroid, Level: max(Floor, dsp.DB(m.Power))}
+	f.drive(e.gauge.at(n))
+	return f
 }
 
 // repair puts right a frame whose pitch jumps away from one that holds before it and is

@@ -51,6 +51,10 @@ type Frame struct {
 	Brightness float64
 	// Others are the voices beside the main one, the loudest first.
 	Others [2]Voice
+	// Peak is the largest amplitude of the input in the hop that begins at At, full scale 1.
+	Peak float64
+	// Clipped is the share of that hop's samples, 0..1, that stand at a limit: full scale, or a flat top. See Overdriven.
+	Clipped float64
 }
 
 // A Note is one start of a reed (or of another pitch) and what follows until it

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"reedwell/audio/wav"
 )
 
 func command(args ...string) (status int, out, errs string) {
@@ -61,6 +63,45 @@ func TestDrillsRenderGrade(t *testing.T) {
 		status, out, errs := command("grade", "turnaround-1", take, "-harp", "A", "-tempo", "60")
 		if status != c.status || !strings.Contains(out, c.says) {
 			t.Errorf("%v: status %d, want %d and %q: %s%s", c.faults, status, c.status, c.says, out, errs)
+		}
+	}
+}
+
+// A take that was too loud for the microphone is graded as far as it goes, and the player is told.
+func TestGradeOverdriven(t *testing.T) {
+	take := filepath.Join(t.TempDir(), "take.wav")
+	for _, c := range []struct {
+		leak   string
+		over   float64
+		status int
+		says   string
+	}{
+		{"0", 1, done, "passed"}, {"0", 1.2, done, "too loud"}, {"0", 4, notYet, "The microphone was overdriven"}, {"5", 4, notYet, "second hole"},
+	} {
+		if status, _, errs := command("render", "turnaround-1", "-o", take, "-leak", c.leak); status != done {
+			t.Fatalf("render: status %d, %s", status, errs)
+		}
+		sound, err := readWAV(take)
+		if err != nil {
+			t.Fatal(err)
+		}
+		peak := float32(0)
+		for _, v := range sound.Samples {
+			peak = max(peak, v, -v)
+		}
+		for i, v := range sound.Samples {
+			sound.Samples[i] = max(-1, min(1, v/peak*float32(c.over)))
+		}
+		var file bytes.Buffer
+		if err := wav.Write(&file, sound.Rate, sound.Samples); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(take, file.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		status, out, errs := command("grade", "turnaround-1", take)
+		if status != c.status || !strings.Contains(out, c.says) {
+			t.Errorf("leak %s, %g times too loud: status %d, want %d and %q: %s%s", c.leak, c.over, status, c.status, c.says, out, errs)
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"reedwell/audio/listen"
 	"reedwell/audio/spill"
@@ -89,6 +90,12 @@ func printResult(out io.Writer, d drill.Drill, r grade.Result) error {
 		fmt.Fprintf(out, "%4d  %-6s %-11s %9.3g of %-7.3g %-14s %-7s %s\n", m.Target, m.Tab, m.Quantity, m.Heard, m.Window, m.Unit, m.Verdict, m.Advice)
 	}
 	fmt.Fprintln(out)
+	if r.Problem != "" && !slices.Contains(r.Summary, r.Problem) {
+		fmt.Fprintln(out, r.Problem)
+	}
+	if r.Overdriven && r.Problem == "" {
+		fmt.Fprintln(out, "Some of the take was too loud for the microphone.")
+	}
 	for i, line := range r.Summary {
 		fmt.Fprintf(out, "%d. %s\n", i+1, line)
 	}

@@ -409,6 +409,40 @@ func TestWordsOfAResult(t *testing.T) {
 	w.golden("result-no-judgement")
 }
 
+// The check tells of a note that is about to overdrive the microphone, and not of a knock, until it is over; a result tells of one that did.
+func TestTooLoud(t *testing.T) {
+	w := newWalk(t, DefaultSettings())
+	w.press("start")
+	w.press("mic")
+	w.in.Sound = on()
+	at := func(seconds int64, f listen.Frame, told bool) {
+		t.Helper()
+		w.in.Now, w.in.Frames = seconds*48000, []listen.Frame{f}
+		w.step()
+		if it := w.item("loud"); told != (it != nil) {
+			t.Errorf("after %d s, peak %g and confidence %g: told of %v, want %v", seconds, f.Peak, f.Confidence, it != nil, told)
+		}
+	}
+	quiet, loud, knock := note("-4"), note("-4"), listen.Frame{Level: -12, Peak: 1}
+	quiet.Peak, loud.Peak = 0.6, 0.8
+	at(1, quiet, false)
+	at(2, knock, false)
+	at(3, loud, true)
+	at(5, quiet, true)
+	at(9, quiet, false)
+	at(10, loud, true)
+	w.golden("sound-loud")
+
+	w = play(t, "turnaround-1", grade.Result{Share: 1, Passed: true, Overdriven: true}, nil)
+	if w.item("overdriven") == nil {
+		t.Error("the result does not say that the microphone was overdriven")
+	}
+	w = play(t, "turnaround-1", grade.Result{Overdriven: true, Problem: "The microphone was overdriven."}, nil)
+	if w.item("overdriven") != nil {
+		t.Error("the result says twice that the microphone was overdriven")
+	}
+}
+
 func TestWordsOfAWarbleResult(t *testing.T) {
 	d, err := drill.Build(drill.Spec{ID: "warble-1"})
 	if err != nil {

@@ -83,7 +83,7 @@ type State struct {
 	// The microphone check.
 	heard    harp.Sound
 	anything bool  // a note was heard
-	loud     bool  // the level came close to full scale
+	loudAt   int64 // when a note last came close to full scale, -1 never
 	silent   int64 // frame since which nothing at all has arrived
 	measured *Calibration
 
@@ -150,7 +150,7 @@ type State struct {
 
 // Start returns the first state: the welcome.
 func Start(s Settings) State {
-	return State{view: welcome, settings: s, display: true, share: 1, silent: -1, lick: noLick, draft: draft{part: chorus}}
+	return State{view: welcome, settings: s, display: true, share: 1, silent: -1, loudAt: -1, lick: noLick, draft: draft{part: chorus}}
 }
 
 // Settings are the player's choices, to be kept after a [SaveSettings].
@@ -400,7 +400,7 @@ func (s *stepper) drowse() {
 // openMic opens the microphone that was chosen.
 func (s *stepper) openMic() {
 	s.looking, s.asleep, s.opening = false, false, true
-	s.anything, s.loud, s.silent = false, false, -1
+	s.anything, s.loudAt, s.silent = false, -1, -1
 	s.do(Effect{Kind: OpenMic, Input: s.settings.Mic, Output: s.settings.Out})
 }
 
@@ -427,26 +427,34 @@ func (s *stepper) moveOn(told []Notice) {
 	}
 }
 
-// Levels of the microphone check in dBFS. Ours: a peak over -3 is about to clip, and no
-// room is quieter than -100.
+// Limits of the microphone check. Ours: a peak over -3 dBFS, tooLoud of full scale, is about to clip, and no
+// room is quieter than nothing, in dBFS.
 const (
-	tooLoud = -3.0
+	tooLoud = 0.708
 	nothing = -100.0
 )
+
+// loudShown is how long, in seconds, the player is told of a note that was too loud. Our choice.
+const loudShown = 5
+
+// loud reports that a note came close to full scale a moment ago.
+func (s *stepper) loud() bool {
+	return s.loudAt >= 0 && s.in.Now-s.loudAt < int64(loudShown*s.in.Sound.Rate)
+}
 
 // listen takes in the newest frames.
 func (s *stepper) listen() {
 	for _, f := range s.in.Frames {
 		s.frame, s.fresh, s.soon = f, s.in.Now, soonest(f, s.in.Latest)
-		if f.Level > tooLoud {
-			s.loud = true
-		}
 		if f.Level > nothing {
 			s.silent = -1
 		} else if s.silent < 0 {
 			s.silent = s.in.Now
 		}
 		if f.F0 > 0 && f.Confidence >= listen.MinConfidence {
+			if f.Peak > tooLoud {
+				s.loudAt = s.in.Now
+			}
 			if h, ok := s.Harp().Locate(f.F0, nil); ok && f.Level > -60 {
 				s.heard = h
 				s.anything = true

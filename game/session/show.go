@@ -304,7 +304,7 @@ func (s *stepper) showCheck(p *page) {
 	default:
 		p.text("heard", "Nothing heard yet.")
 	}
-	if s.loud {
+	if s.loud() {
 		p.styled("loud", screen.Note, "That was too loud. Move the harp a hand's width away, or turn the microphone down.")
 	}
 	s.showMics(p, 2)
@@ -893,6 +893,9 @@ func (s *stepper) showCaveats(p *page, t *Take) {
 	}
 	if t.Moved && t.Result.Problem == "" {
 		p.styled("moved", screen.Note, "The sound delay changed in the middle of this take, so early and late may be off.")
+	}
+	if t.Result.Overdriven && t.Result.Problem == "" {
+		p.styled("overdriven", screen.Note, "Some of this take was too loud for the microphone, and a second hole or what the hands do can not be told of that. Move the harp a hand's width away, or turn the microphone down.")
 	}
 	if t.Shift != 0 {
 		way := "later"

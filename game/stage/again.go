@@ -14,6 +14,7 @@ import (
 type again struct {
 	take  session.Take // what the count-in tells of the round trip
 	sound []float32    // from drill time 0 on
+	raw   []float32    // the same as the microphone gave it, where something was taken out of it
 	heard listen.Take
 	rate  int
 
@@ -75,7 +76,7 @@ func (a *again) step(r *run) bool {
 		for range spillPieces {
 			if !a.spill.Step() {
 				if rest, report := a.spill.Rest(); report.Confident {
-					a.sound = rest
+					a.sound, a.raw = rest, a.sound
 					a.listen(r)
 				}
 				a.spill = nil
@@ -94,6 +95,9 @@ func (a *again) step(r *run) bool {
 	}
 	a.heard.Frames, a.heard.Notes = a.ear.Frames(a.heard.Frames), a.ear.Notes(a.heard.Notes)
 	if end == len(a.sound) {
+		if a.raw != nil {
+			a.heard.Gauge(a.raw)
+		}
 		a.ear = nil
 	}
 	return true

@@ -60,27 +60,38 @@ func (e evidence) beside(notes []sounded) (drowned, talk bool) {
 // doubt takes back what can not be told from what sounded beside the player. A verdict that was
 // good stays: no noise makes a take better.
 func (g *grader) doubt() {
+	if g.overdriven() {
+		return // what two reeds make of it would be taken for somebody else
+	}
 	drowned, talk := g.e.beside(g.notes)
 	if !drowned && !talk {
 		return
 	}
+	g.retract(func(m Mark) bool {
+		return m.Verdict != Unheard && (drowned || m.Verdict == Off && m.Quantity != Pitch && m.Quantity != Bias) // a pitch is a median
+	}, func(Mark) string { return "That can not be told from what sounded beside your playing." },
+		"Somebody spoke, or something else sounded beside your playing, and what was off can not be told from it. Find a quieter place and play it again.")
+}
+
+// retract takes back the marks in doubt that are not good, and says why. problem says what to do where the take can not be judged without them.
+func (g *grader) retract(inDoubt func(Mark) bool, why func(Mark) string, problem string) {
 	doubted, wrong := false, map[int]bool{}
 	for k := range g.r.Marks {
 		m := &g.r.Marks[k]
 		switch {
-		case m.Verdict == Good || m.Verdict == Unheard:
-		case drowned || m.Verdict == Off && m.Quantity != Pitch && m.Quantity != Bias: // a pitch is a median
+		case m.Verdict == Good:
+		case inDoubt(*m):
 			m.Verdict, doubted = Unheard, true
-			m.Advice = "That can not be told from what sounded beside your playing."
+			m.Advice = why(*m)
 			if m.Target >= 0 {
 				g.r.Notes[m.Target].Sure = false
 			}
-		case m.Target >= 0:
+		case m.Verdict != Unheard && m.Target >= 0:
 			wrong[m.Target] = true
 		}
 	}
 	// Where all that is in doubt would have to be right, and the take still not good, it is judged.
 	if doubted && !g.r.Passed && float64(len(wrong)) <= (1-PassShare)*float64(len(g.r.Notes)) {
-		g.r.Problem = "Somebody spoke, or something else sounded beside your playing, and what was off can not be told from it. Find a quieter place and play it again."
+		g.r.Problem = problem
 	}
 }

@@ -80,17 +80,19 @@ type Note struct {
 
 // A Result is the grading of one take.
 type Result struct {
-	Drill   string   `json:"drill"`
-	Passed  bool     `json:"passed"`
-	Share   float64  `json:"share"`             // of the asked notes that are good; for a warble of its measures
-	Problem string   `json:"problem,omitempty"` // why nothing was graded: no harmonica heard, too noisy
-	Notes   []Note   `json:"notes"`
-	Marks   []Mark   `json:"marks"`
-	Missing int      `json:"missing"`
-	Extra   int      `json:"extra"`
-	Bias    float64  `json:"bias_s"`
-	Scatter float64  `json:"scatter_s"`
-	Summary []string `json:"summary"` // at most three things to work on, the most valuable first
+	Drill   string  `json:"drill"`
+	Passed  bool    `json:"passed"`
+	Share   float64 `json:"share"`             // of the asked notes that are good; for a warble of its measures
+	Problem string  `json:"problem,omitempty"` // why nothing was graded: no harmonica heard, too noisy
+	Notes   []Note  `json:"notes"`
+	Marks   []Mark  `json:"marks"`
+	Missing int     `json:"missing"`
+	Extra   int     `json:"extra"`
+	Bias    float64 `json:"bias_s"`
+	Scatter float64 `json:"scatter_s"`
+	// Overdriven says that some of it was too loud for the microphone.
+	Overdriven bool     `json:"overdriven,omitempty"`
+	Summary    []string `json:"summary"` // at most three things to work on, the most valuable first
 }
 
 // PassShare is the share of good notes that makes a take good: mastery criteria of 80 to

@@ -69,6 +69,9 @@ func Take(d drill.Drill, heard listen.Take) Result {
 	if r.Passed && g.unsure() {
 		r.Passed = false
 		r.Problem = "Too much of this take could not be heard well enough to judge. Come closer to the microphone or find a quieter place."
+		if r.Overdriven {
+			r.Problem = tooLoud
+		}
 	}
 	r.Summary = summary(d, r)
 	return r
