@@ -38,6 +38,9 @@
 //     speech and noise beside it, of tones that have settled (confidence) and of those that have not, by how many glides went before (doubted).
 //     Under [MinConfidence] the ear could not hear; what has not settled stays under it, however often it is right.
 //
+// How far the input is driven is measured before anything is done to it ([Frame.Peak], [Frame.Clipped]); what an overdriven microphone
+// hides or makes up is for the caller to leave out ([Overdriven]).
+//
 // What single notes do is measured afterwards, on a [Take]: [Take.Scoop], [Take.Settle], [Take.Vibrato],
 // [Take.Wah].
 //
@@ -67,6 +70,10 @@
 //     room, noise and both (tuning half; frames alone 25, 33, 31, 39, 39) from a share of 0.65 on with one window before that agrees; then of 15 espeak voices 12 frames
 //     count that are a first formant. With two that agree under 750 Hz and a share of 0.67 none of those, and 17, 21, 20, 26, 27. With three, four that
 //     agree: in noise 29, 32. A share of 0.3 would be right in 75 of 100, but claps come to 0.64.
+//   - In a phrase the newest window believed from a share of 0.55 on, with one window before that agrees, and low tones by how they come up, in four windows: 13, 18, 16, 24, 24
+//     in place of 18, 21, 20, 27, 27 (tuning half); of the windows between 0.55 and 0.67 it adds 92 in 100 are right. From 0.6 on 14, 19, 16, 26, 25. The share of
+//     what the last 0.2 s held beside their tones taken out: claps that follow notes count in 3.8 % of windows in place of 0.5, with 0.55 in 1.1.
+//     Low tones by three windows: up to 4 ms less at nine tenths, and of the prompts below, in a second after notes, 1587 windows of 67321 count in place of 1362.
 //   - Instead, the pitch of the frames ahead for a frame whose window holds a twentieth of the tone's power: 25, 32, 30, 37, 37.
 //   - Low reeds told from speech by share, glide, centroid and rise of the first frames: the first syllables after a pause look the same
 //     (of 24 min of recorded prompts, asterisk-core-sounds-en of Debian, 0.7 to 10 % of all beginnings). Hence only in a phrase, and with little gliding

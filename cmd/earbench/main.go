@@ -38,7 +38,7 @@ func run(args []string, out, errs io.Writer) error {
 	harp := flags.Int("harp", 0, "one harp only, by the MIDI pitch of 1 blow")
 	kinds := flags.String("kinds", "", "only these kinds of sound, with commas between: natural, bend, scoop, vibrato, wah, warble, repeat, pair, chord")
 	again := flags.Int("again", 0, "the half played anew, by another hand, in another room and other noise: which time")
-	only := flags.String("only", "", "one condition only: clean, hum, room, pink or room+pink")
+	only := flags.String("only", "", "one condition only: clean, hum, room, pink, room+pink or overdriven")
 	others := flags.Bool("others", false, "only what is not a harmonica")
 	hear := flags.String("hear", "", "hear one WAV `file` with this ear, print frames and notes")
 	if err := flags.Parse(args); err != nil {

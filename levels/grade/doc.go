@@ -6,6 +6,9 @@
 // cost of distance in time and pitch; what is left over counts as missing or extra. A
 // constant lateness and scatter are told apart. The windows are the drill's.
 //
+// What sounded beside the player, and what was too loud for the microphone, is not judged where it could be told as a fault; nor
+// is a take better for either.
+//
 // Grading is pure: the same take gives the same marks on every platform.
 package grade
 

@@ -48,6 +48,28 @@ func TestSameCallSameSamples(t *testing.T) {
 	}
 }
 
+// What is overdriven is the sound itself up to full scale, which lies 3 dB under the peak of the sound in the middle.
+func TestOverdrivenIsCutOff(t *testing.T) {
+	f := files(t, Tuning, Pick{Voice: Reed, Kinds: []Kind{Natural, Pair}})[0]
+	loud := f.In(Loud)
+	quiet := slices.IndexFunc(loud, func(v float32) bool { return v > 0.1 && v < 0.5 })
+	full := float64(f.Samples[quiet] / loud[quiet])
+	for n, v := range f.Samples {
+		if want := max(-1, min(1, float64(v)/full)); math.Abs(float64(loud[n])-want) > 1e-5 {
+			t.Fatalf("sample %d: %g became %g, want %g", n, v, loud[n], want)
+		}
+	}
+	var peaks []float64
+	for _, s := range f.Sounds {
+		x := f.Samples[at(s.Start):at(s.Off)]
+		peaks = append(peaks, math.Max(float64(slices.Max(x)), -float64(slices.Min(x))))
+	}
+	slices.Sort(peaks)
+	if over := 20 * math.Log10(peaks[len(peaks)/2]/full); math.Abs(over-3) > 0.01 {
+		t.Errorf("the sound in the middle is overdriven by %.2f dB, want 3", over)
+	}
+}
+
 // The pitch that refer finds against what our own voices were asked for: they do it.
 func TestReferFindsWhatWasAsked(t *testing.T) {
 	f := files(t, Figures, Pick{Voice: Weak})[0]

@@ -4,7 +4,7 @@
 // A [File] is one harp played by one voice in one condition. Voices are the harmonicas of two
 // General MIDI sound fonts (package audiotest) and the project's own reed with an irregular
 // breath, reeds out of tune by up to 12 cents and a wandering level. Conditions are clean, hum 20 dB
-// under, a room, pink noise 10 dB under, and both of these together. What is played: naturals, bends by wheel, scoops,
+// under, a room, pink noise 10 dB under, both of these together, and tops cut off 3 dB under half of the peaks. What is played: naturals, bends by wheel, scoops,
 // vibrato, hand wah, warbles tidy and untidy, tongued repeats, two holes, octaves and chords.
 //
 // # Truth

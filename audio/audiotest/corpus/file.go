@@ -31,14 +31,15 @@ const (
 	Hum   Condition = "hum"
 	Room  Condition = "room"
 	Pink  Condition = "pink"
-	Noisy Condition = "room+pink" // the room, and the noise of Pink in it
+	Noisy Condition = "room+pink"  // the room, and the noise of Pink in it
+	Loud  Condition = "overdriven" // a microphone overdriven by loudOver at half of the sounds: their tops are cut off
 )
 
 // InRoom reports whether a condition has the room in it.
 func (c Condition) InRoom() bool { return c == Room || c == Noisy }
 
 // Conditions in the order of the tables.
-func Conditions() []Condition { return []Condition{Clean, Hum, Room, Pink, Noisy} }
+func Conditions() []Condition { return []Condition{Clean, Hum, Room, Pink, Noisy, Loud} }
 
 // A File is one harp played by one voice.
 type File struct {
@@ -155,8 +156,32 @@ func (f File) In(c Condition) []float32 {
 		return audiotest.Sum(f.Samples, pink())
 	case Noisy:
 		return audiotest.Sum(f.In(Room), pink())
+	case Loud:
+		return f.loud()
 	}
 	return f.Samples
+}
+
+// loudOver is by how many dB half of the sounds overdrive the microphone, at their loudest. Our choice: more than a musician would hear at once.
+const loudOver = 3.0
+
+// loud is the sound as a converter gives it whose full scale lies loudOver under the median of the sounds' peaks.
+func (f File) loud() []float32 {
+	var peaks []float32
+	for _, s := range f.Sounds {
+		peak := float32(0)
+		for _, v := range f.Samples[at(s.Start):at(s.Off)] {
+			peak = max(peak, v, -v)
+		}
+		peaks = append(peaks, peak)
+	}
+	slices.Sort(peaks)
+	full := peaks[len(peaks)/2] * float32(math.Pow(10, -loudOver/20))
+	out := make([]float32, len(f.Samples))
+	for i, v := range f.Samples {
+		out[i] = max(-full, min(full, v)) / full
+	}
+	return out
 }
 
 // Under is how many dB the second hole of a pair lies under the note in a condition. A room
