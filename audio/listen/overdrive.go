@@ -106,5 +106,16 @@ func Clipped(frames []Frame) float64 {
 	return sum / float64(max(1, len(frames)))
 }
 
+// Overdriven says that what has a pitch in the take was overdriven, as a whole.
+func (t Take) Overdriven() bool {
+	var sounding []Frame
+	for _, f := range t.Frames {
+		if f.F0 > 0 {
+			sounding = append(sounding, f)
+		}
+	}
+	return Overdriven(sounding)
+}
+
 // maxClipped is the share of samples at a limit from which a sound is overdriven. Our choice, see Overdriven.
 const maxClipped = 0.01

@@ -497,6 +497,9 @@ func (s *stepper) roomDoubts(p *page, r *Roomed) {
 	if r.Lost > 0 {
 		p.styled("lost", screen.Note, fmt.Sprintf("The device lost %s of sound. A note missing there may not be your fault.", ms(r.Lost)))
 	}
+	if (listen.Take{Frames: r.Frames}).Overdriven() {
+		p.styled("overdriven", screen.Note, "This was too loud for the microphone: where two holes sounded, others may stand here. Move the harp a hand's width away, or turn the microphone down.")
+	}
 	if r.Moved {
 		p.styled("moved", screen.Note, "The sound delay changed while you played, so early and late may be off.")
 	}

@@ -125,6 +125,9 @@ func TestWordsOfTheRoom(t *testing.T) {
 	if c := w.out.Screen.Chart; math.Abs(c.Cursor-2) > 1e-9 {
 		t.Errorf("cursor on %g, it sounds beat 2 of the chorus", c.Cursor)
 	}
+	if w.item("overdriven") != nil {
+		t.Error("the picture says that the microphone was overdriven, and it was not")
+	}
 	w.press("save-take")
 	w.press("change")
 	if want := []EffectKind{PlayBack, SaveTake, StopSound}; !slices.Equal(slices.Compact(w.effect), want) {
@@ -134,6 +137,23 @@ func TestWordsOfTheRoom(t *testing.T) {
 	w.press("back")
 	if w.out.Screen.Name != "path" {
 		t.Errorf("screen %s, want the drills", w.out.Screen.Name)
+	}
+}
+
+// A picture of what overdrove the microphone says so.
+func TestRoomOverdriven(t *testing.T) {
+	w := roomed(t)
+	w.press("play")
+	w.in.Run = Run{Kind: Recording, Seconds: 20, Length: 40}
+	w.step()
+	r := sat(t, w.state.setting0())
+	for i := range r.Frames {
+		r.Frames[i].Clipped = 0.05
+	}
+	w.in.Run, w.in.Roomed = Run{}, &r
+	w.step()
+	if w.item("overdriven") == nil {
+		t.Error("nothing is said of it")
 	}
 }
 

@@ -453,7 +453,7 @@ type recording struct {
 }
 
 // saveTake offers the recording as a file, sample for sample: graded again it gets the
-// same marks.
+// same marks, but for an overdriven one out of which a band was taken, where the tops that were cut off are not to be seen any more.
 func (s *Stage) saveTake() {
 	var file bytes.Buffer
 	if err := wav.WriteAs(&file, s.kept.rate, s.kept.samples, wav.Float32); err != nil {

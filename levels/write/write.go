@@ -104,6 +104,9 @@ func Lick(heard listen.Take, o Options) (lesson.Lick, []Doubt, Report, error) {
 	if crowded > 0 {
 		p.doubt(-1, Start, "%d short notes were left out: they lie too close to others for any place", crowded)
 	}
+	if heard.Overdriven() {
+		p.doubt(-1, Heard, "it was too loud for the microphone: where two holes sounded, others may stand here")
+	}
 	p.place()
 	if len(p.notes) == 0 {
 		return fail(fmt.Errorf("%w: all that was heard lies in the count-in; start on beat one, or at most a bar before it", ErrNothing))

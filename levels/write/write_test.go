@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -85,6 +86,28 @@ func TestDoubts(t *testing.T) {
 		}
 		if !found {
 			t.Errorf("%s: no doubt %q at note 2; %s, %v", c.name, c.words, show(k.Notes), doubts)
+		}
+	}
+}
+
+// A lick that was too loud for the microphone is written down, and that it was is said once.
+func TestDoubtWhereOverdriven(t *testing.T) {
+	h := harp.New(keyOf(t, "C"))
+	straight := lesson.Feel{}
+	x := sound(tone(t, h, "-4", 0, 1, 1.9), tone(t, h, "-3", 0, 2, 2.9), tone(t, h, "+4", 0, 3, 3.9), tone(t, h, "-4", 0, 4, 4.9))
+	peak := max(slices.Max(x), -slices.Min(x))
+	for _, over := range []float32{0.9, 2} {
+		loud := make([]float32, len(x))
+		for i, v := range x {
+			loud[i] = max(-1, min(1, v/peak*over))
+		}
+		k, doubts, _, err := Lick(hear(t, h, loud, rate), Options{Harp: h, Position: 2, Tempo: 60, Beat0: 1, Feel: &straight})
+		if err != nil || len(k.Notes) != 4 {
+			t.Fatalf("%g times full scale: %s, %v", over, show(k.Notes), err)
+		}
+		said := len(doubts) == 1 && doubts[0].Note == -1 && strings.Contains(doubts[0].Words, "too loud")
+		if said != (over > 1) || !said && len(doubts) > 0 {
+			t.Errorf("%g times full scale: doubts %v", over, doubts)
 		}
 	}
 }
