@@ -108,13 +108,14 @@ func Clipped(frames []Frame) float64 {
 
 // Overdriven says that what has a pitch in the take was overdriven, as a whole.
 func (t Take) Overdriven() bool {
-	var sounding []Frame
-	for _, f := range t.Frames {
-		if f.F0 > 0 {
-			sounding = append(sounding, f)
+	sum, count := 0.0, 0
+	for i := range t.Frames {
+		if f := &t.Frames[i]; f.F0 > 0 {
+			sum += f.Clipped
+			count++
 		}
 	}
-	return Overdriven(sounding)
+	return sum > maxClipped*float64(count)
 }
 
 // maxClipped is the share of samples at a limit from which a sound is overdriven. Our choice, see Overdriven.
