@@ -895,7 +895,7 @@ func (s *stepper) showCaveats(p *page, t *Take) {
 		p.styled("moved", screen.Note, "The sound delay changed in the middle of this take, so early and late may be off.")
 	}
 	if t.Result.Overdriven && t.Result.Problem == "" {
-		p.styled("overdriven", screen.Note, "Some of this take was too loud for the microphone, and a second hole or what the hands do can not be told of that. Move the harp a hand's width away, or turn the microphone down.")
+		p.styled("overdriven", screen.Note, "Some of this take was too loud for the microphone, and two holes or a hand may be heard wrongly then. Move the harp a hand's width away, or turn the microphone down.")
 	}
 	if t.Shift != 0 {
 		way := "later"
