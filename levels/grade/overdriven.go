@@ -52,8 +52,8 @@ const overdrivenCents = 150.0
 // overdrivenLevel is by how many dB the level of a second hole may be off then: 15 dB under it is heard at 12. Our choice.
 const overdrivenLevel = 4.0
 
-// clear says that a mark can be told of a note that overdrives the microphone. A second hole is there if it is heard (in 3 % of the frames of two
-// holes the wrong one, in none of one), and when a tone begins and how its pitch lies do not depend on its loudness.
+// clear says that a mark can be told of a note that overdrives the microphone. A second hole is there if it is heard (overdriven by 6 dB, in 4 % of
+// the frames of two holes the wrong one, in none of one), and when a tone begins and how its pitch lies do not depend on its loudness.
 func (m Mark) clear() bool {
 	switch m.Quantity {
 	case Leak:
