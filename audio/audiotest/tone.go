@@ -228,6 +228,24 @@ func Scaled(x []float32, level float64) []float32 {
 	return x
 }
 
+// Peak is the largest amplitude of x.
+func Peak(x []float32) float32 {
+	peak := float32(0)
+	for _, v := range x {
+		peak = max(peak, v, -v)
+	}
+	return peak
+}
+
+// CutOff is x as a microphone gives it whose full scale lies at an amplitude: what goes over it is cut off.
+func CutOff(x []float32, full float32) []float32 {
+	out := make([]float32, len(x))
+	for i, v := range x {
+		out[i] = max(-full, min(full, v)) / full
+	}
+	return out
+}
+
 // Sum adds sounds; the result is as long as the longest.
 func Sum(sounds ...[]float32) []float32 {
 	n := 0

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"reedwell/audio/audiotest"
 	"reedwell/audio/wav"
 )
 
@@ -72,7 +73,7 @@ func TestGradeOverdriven(t *testing.T) {
 	take := filepath.Join(t.TempDir(), "take.wav")
 	for _, c := range []struct {
 		leak   string
-		over   float64
+		over   float32
 		status int
 		says   string
 	}{
@@ -85,15 +86,9 @@ func TestGradeOverdriven(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		peak := float32(0)
-		for _, v := range sound.Samples {
-			peak = max(peak, v, -v)
-		}
-		for i, v := range sound.Samples {
-			sound.Samples[i] = max(-1, min(1, v/peak*float32(c.over)))
-		}
+		loud := audiotest.CutOff(sound.Samples, audiotest.Peak(sound.Samples)/c.over)
 		var file bytes.Buffer
-		if err := wav.Write(&file, sound.Rate, sound.Samples); err != nil {
+		if err := wav.Write(&file, sound.Rate, loud); err != nil {
 			t.Fatal(err)
 		}
 		if err := os.WriteFile(take, file.Bytes(), 0o600); err != nil {

@@ -39,6 +39,7 @@ type jam struct {
 
 	after  *Roomed
 	said   []string     // of it
+	loud   bool         // it overdrove the microphone
 	bars   [][]room.Bar // of each chorus
 	chorus int          // that is shown, from 0
 }
@@ -314,6 +315,7 @@ func (s *stepper) playedOut(r Roomed) {
 	}
 	s.jam.after, s.jam.chorus = &r, 0
 	s.jam.said, s.jam.bars = r.Report.Words(), nil
+	s.jam.loud = listen.Take{Rate: r.Rate, Frames: r.Frames}.Overdriven()
 	for k := range r.reached() {
 		s.jam.bars = append(s.jam.bars, r.Report.Bars(r.Setting, k))
 	}
@@ -497,7 +499,7 @@ func (s *stepper) roomDoubts(p *page, r *Roomed) {
 	if r.Lost > 0 {
 		p.styled("lost", screen.Note, fmt.Sprintf("The device lost %s of sound. A note missing there may not be your fault.", ms(r.Lost)))
 	}
-	if (listen.Take{Frames: r.Frames}).Overdriven() {
+	if s.jam.loud {
 		p.styled("overdriven", screen.Note, "This was too loud for the microphone: where two holes sounded, others may stand here. Move the harp a hand's width away, or turn the microphone down.")
 	}
 	if r.Moved {

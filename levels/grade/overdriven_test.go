@@ -4,27 +4,19 @@ import (
 	"math"
 	"testing"
 
+	"reedwell/audio/audiotest"
 	"reedwell/audio/synth"
 	"reedwell/levels/player"
 )
 
 // cutOff is x as a microphone gives it that is overdriven by so many dB at the loudest: its tops cut off, at full scale.
 func cutOff(x []float32, over float64) []float32 {
-	peak := float32(0)
-	for _, v := range x {
-		peak = max(peak, v, -v)
-	}
-	top := peak * float32(math.Pow(10, -over/20))
-	out := make([]float32, len(x))
-	for i, v := range x {
-		out[i] = min(top, max(-top, v)) / top
-	}
-	return out
+	return audiotest.CutOff(x, audiotest.Peak(x)*float32(math.Pow(10, -over/20)))
 }
 
 // Whatever is played into a microphone that is overdriven, nobody is told of a fault that was not played, and no fault passes.
 func TestOverdrivenMicrophone(t *testing.T) {
-	if testing.Short() {
+	if testing.Short() { // under node, where 150 takes are too many; natively it always runs
 		t.Skip("long; it runs natively")
 	}
 	takes := []player.Faults{{Cents: 5, Scatter: 0.01, Seed: 2}, {Leak: 6}, {Leak: 15}}

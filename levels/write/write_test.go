@@ -4,10 +4,10 @@ import (
 	"errors"
 	"math"
 	"reflect"
-	"slices"
 	"strings"
 	"testing"
 
+	"reedwell/audio/audiotest"
 	"reedwell/audio/listen"
 	"reedwell/audio/synth"
 	"reedwell/levels/clip"
@@ -95,12 +95,8 @@ func TestDoubtWhereOverdriven(t *testing.T) {
 	h := harp.New(keyOf(t, "C"))
 	straight := lesson.Feel{}
 	x := sound(tone(t, h, "-4", 0, 1, 1.9), tone(t, h, "-3", 0, 2, 2.9), tone(t, h, "+4", 0, 3, 3.9), tone(t, h, "-4", 0, 4, 4.9))
-	peak := max(slices.Max(x), -slices.Min(x))
 	for _, over := range []float32{0.9, 2} {
-		loud := make([]float32, len(x))
-		for i, v := range x {
-			loud[i] = max(-1, min(1, v/peak*over))
-		}
+		loud := audiotest.CutOff(x, audiotest.Peak(x)/over)
 		k, doubts, _, err := Lick(hear(t, h, loud, rate), Options{Harp: h, Position: 2, Tempo: 60, Beat0: 1, Feel: &straight})
 		if err != nil || len(k.Notes) != 4 {
 			t.Fatalf("%g times full scale: %s, %v", over, show(k.Notes), err)

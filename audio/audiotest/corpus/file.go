@@ -169,19 +169,10 @@ const loudOver = 3.0
 func (f File) loud() []float32 {
 	var peaks []float32
 	for _, s := range f.Sounds {
-		peak := float32(0)
-		for _, v := range f.Samples[at(s.Start):at(s.Off)] {
-			peak = max(peak, v, -v)
-		}
-		peaks = append(peaks, peak)
+		peaks = append(peaks, audiotest.Peak(f.Samples[at(s.Start):at(s.Off)]))
 	}
 	slices.Sort(peaks)
-	full := peaks[len(peaks)/2] * float32(math.Pow(10, -loudOver/20))
-	out := make([]float32, len(f.Samples))
-	for i, v := range f.Samples {
-		out[i] = max(-full, min(full, v)) / full
-	}
-	return out
+	return audiotest.CutOff(f.Samples, peaks[len(peaks)/2]*float32(math.Pow(10, -loudOver/20)))
 }
 
 // Under is how many dB the second hole of a pair lies under the note in a condition. A room
