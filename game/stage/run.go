@@ -219,6 +219,10 @@ func (s *Stage) move(rate int) {
 			s.cut("The computer was too slow to start the band in time, so the take was stopped. Close other programs and try again.")
 			return
 		}
+		if math.Abs(float64(s.dev.Slip()-r.slip)) > mostMoved*float64(rate) {
+			s.cut("The sound stood still again and again, as the computer was too busy, so the take was stopped. It is not counted; everything before it is kept. Close other programs and play it again.")
+			return
+		}
 		if r.got <= r.before+int64(r.drill.Time(0)*float64(rate)) {
 			r.base = s.dev.Slip()
 		}
@@ -348,6 +352,10 @@ func (s *Stage) moved(r *run, rate int) float64 {
 // unfitMoved is by how many seconds the round trip must have moved for a take not to be graded: the 10 ms that marks are good to,
 // which two devices' clocks creep apart in a minute and a half at 110 parts in a million. Our choice.
 const unfitMoved = 0.010
+
+// mostMoved is the same from which a take is not even played to its end: at that nobody can play, and where sound keeps standing still a
+// take may last for minutes. Our choice.
+const mostMoved = 1.0
 
 // leastWhole is the loss in seconds from which a take is not counted: enough to lose a
 // short note. Our choice.

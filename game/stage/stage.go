@@ -187,17 +187,14 @@ type Stage struct {
 	editedText  *string
 }
 
-// budget is how much sound is listened to in one Poll at most, in seconds. At fifty times
+// budget is how much sound is listened to in one Poll, in seconds. At fifty times
 // real time, the least the ear is built for, 0.1 s takes 2 ms.
 const budget = 0.1
 
-// mostShare is the same where Polls come so seldom that budget would fall behind: on a machine
-// that draws seven pictures a second 0.1 s a Poll was five seconds late in a take of twenty.
-const mostShare = 0.5
-
-// share is how much sound is listened to in this Poll, in seconds: twice what has come in since
-// the one before, between budget and mostShare.
-func (s *Stage) share() float64 { return max(budget, min(2*s.since, mostShare)) }
+// share is how much sound is listened to in this Poll, in seconds: the budget or, where Polls come so seldom that it would fall
+// behind, twice what has come in since the one before. A bound above that would have takes end late, or never, on a machine that draws
+// one picture in some seconds; a piece takes a small part of the time that passed before it.
+func (s *Stage) share() float64 { return max(budget, 2*s.since) }
 
 // longest is the longest hole in the stream that is filled with zeros, in seconds; after
 // a longer one the ear starts anew.
