@@ -220,7 +220,7 @@ func (s *Stage) move(rate int) {
 			return
 		}
 		if math.Abs(float64(s.dev.Slip()-r.slip)) > mostMoved*float64(rate) {
-			s.cut("The sound stood still again and again, as the computer was too busy, so the take was stopped. It is not counted; everything before it is kept. Close other programs and play it again.")
+			s.cut("The sound stood still for more than a second in all, as the computer was too busy, so the take was stopped. It is not counted; everything before it is kept. Close other programs and play it again.")
 			return
 		}
 		if r.got <= r.before+int64(r.drill.Time(0)*float64(rate)) {

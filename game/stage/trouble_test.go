@@ -220,7 +220,7 @@ func TestSoundStandsStill(t *testing.T) {
 	f.slip = 52800 // 1.1 s
 	r.wait(0.1)
 	r.on("drill")
-	r.says("stood still again and again")
+	r.says("sound stood still for more than a second")
 	r.says("everything before it is kept")
 	r.take()
 	r.says("A good take")
