@@ -15,7 +15,8 @@
 // A prior in the shape of a room that dies away, and then of the response found so far, keeps
 // the fit from explaining the player. The equations are solved by conjugate gradients
 // with convolution by FFT; nothing of the size of a matrix is ever made. A [Removal] does all of it
-// in pieces of a millisecond or so.
+// in pieces of a millisecond or so. From one take to the next h stays as it is unless somebody moves something: begun with
+// the last one, a few steps confirm it, or show that it has to be looked for anew.
 //
 // Where what was played does not explain what was heard far better than chance would (headphones),
 // the captured sound is returned untouched. Mild distortion of a loudspeaker (1 %) is not

@@ -111,6 +111,55 @@ func TestNothingSpills(t *testing.T) {
 	}
 }
 
+// What an earlier take told of the loudspeaker is followed while it holds, in a third of the pieces or less, and left alone where it no longer
+// does: then the same comes out as without it.
+func TestKnownResponseIsFollowed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; it runs natively")
+	}
+	const rate, seconds = 48000, 8
+	played := bursts(rate, seconds)
+	near, far := map[int]float64{48: 0.6, 243: -0.3}, map[int]float64{96: 0.3, 500: 0.4}
+	remove := func(taps map[int]float64, hz float64, known spill.Response) (rest []float32, left float64, pieces int, r *spill.Removal) {
+		s := through(played, taps)
+		alone := audiotest.Sum(audiotest.Tone(rate, seconds, hz, -23, audiotest.Reed()), audiotest.White(rate, seconds, -70, 1))
+		r = spill.New(audiotest.Sum(alone, s), played, rate, spill.Options{Known: known})
+		for r.Step() {
+			pieces++
+		}
+		rest, _ = r.Rest()
+		off := slices.Clone(rest)
+		for i := range off {
+			off[i] -= alone[i]
+		}
+		return rest, dull(off, rate) - dull(s, rate), pieces, r
+	}
+	_, first, all, r := remove(near, 440, spill.Response{})
+	known := r.Response()
+	if _, left, pieces, _ := remove(near, 392, known); left > first+1 || pieces > all/3 {
+		t.Errorf("the next take: left %.1f dB in %d pieces, want %.1f as in the first and a third of its %d", left, pieces, first, all)
+	}
+	want, _, _, _ := remove(far, 392, spill.Response{})
+	if got, _, pieces, _ := remove(far, 392, known); !slices.Equal(got, want) || pieces <= all {
+		t.Errorf("in another place, after %d pieces: another sound than without the response of the first", pieces)
+	}
+	want, _, _, _ = remove(nil, 392, spill.Response{})
+	if got, _, _, _ := remove(nil, 392, known); !slices.Equal(got, want) {
+		t.Error("with headphones: not untouched")
+	}
+	// One found at another rate says nothing.
+	at, to := bursts(16000, 4), audiotest.Tone(16000, 4, 440, -20, audiotest.Reed())
+	captured := audiotest.Sum(through(at, map[int]float64{16: 0.7}), to)
+	one, _ := spill.Remove(captured, at, 16000, spill.Options{})
+	two, _ := spill.Remove(captured, at, 16000, spill.Options{Room: 0.3})
+	r = spill.New(captured, at, 16000, spill.Options{Known: known, Room: 0.3})
+	for r.Step() {
+	}
+	if got, _ := r.Rest(); !slices.Equal(got, two) || slices.Equal(got, one) {
+		t.Error("a response of another reach was not left alone")
+	}
+}
+
 // The band alone: what is left is quiet all the way.
 func TestNobodyPlays(t *testing.T) {
 	if testing.Short() {

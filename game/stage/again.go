@@ -18,9 +18,10 @@ type again struct {
 	heard listen.Take
 	rate  int
 
-	spill *spill.Removal // not nil: what was played is taken out first
-	ear   *listen.Ear    // not nil: the sound is to be heard anew
-	at    int            // frames that it has heard
+	spill    *spill.Removal // not nil: what was played is taken out first
+	response spill.Response // of loudspeaker, room and microphone, as far as it is known
+	ear      *listen.Ear    // not nil: the sound is to be heard anew
+	at       int            // frames that it has heard
 }
 
 // How much is done in one Poll: some 20 ms natively either way (audio/spill/FIGURES.md,
@@ -42,7 +43,7 @@ func (s *Stage) align(r *run, rate int) *again {
 	}
 	late, gain, ok := findClicks(r.sound, r.made, int(r.before), clicks, rate)
 	from := int(r.before)
-	a := &again{heard: listen.Take{Rate: rate, Frames: r.heard, Notes: r.notes}, rate: rate}
+	a := &again{heard: listen.Take{Rate: rate, Frames: r.heard, Notes: r.notes}, rate: rate, response: s.response}
 	if ok {
 		s.level.gain = gain
 		a.take.Clicks, a.take.Trip = true, r.trip+float64(late)/float64(rate)
@@ -53,7 +54,7 @@ func (s *Stage) align(r *run, rate int) *again {
 	}
 	a.sound = r.sound[from : from+int(r.length)]
 	if (ok || r.speaker) && s.level.spills(r.heard, len(r.drill.Chords) > 0 && !r.clickOnly, s.volume()) {
-		a.spill = spill.New(a.sound, r.made, rate, spill.Options{})
+		a.spill = spill.New(a.sound, r.made, rate, spill.Options{Known: a.response})
 	}
 	if a.take.Shift != 0 {
 		a.listen(r)
@@ -76,6 +77,7 @@ func (a *again) step(r *run) bool {
 		for range spillPieces {
 			if !a.spill.Step() {
 				if rest, report := a.spill.Rest(); report.Confident {
+					a.response = a.spill.Response()
 					a.sound, a.raw = rest, a.sound
 					a.listen(r)
 				}

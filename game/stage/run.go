@@ -436,7 +436,9 @@ func (s *Stage) heardAgain(rate int) bool {
 		r.again = s.align(r, rate)
 		return r.again.spill == nil && r.again.ear == nil
 	}
-	return !r.again.step(r)
+	over := !r.again.step(r)
+	s.response = r.again.response
+	return over
 }
 
 // note ends a take that is written down.

@@ -27,6 +27,7 @@ import (
 
 	"reedwell/audio/device"
 	"reedwell/audio/listen"
+	"reedwell/audio/spill"
 	"reedwell/game/screen"
 	"reedwell/game/session"
 	"reedwell/levels/drill"
@@ -144,6 +145,7 @@ type Stage struct {
 	lookedAt float64 // when the devices were listed last
 	spare    float64 // output buffering to ask for at the next opening
 	level    balance
+	response spill.Response // of this stream, as the last take told it
 
 	heard     []float32 // captured and not yet listened to
 	heardFrom int64     // frame of heard[0]
@@ -523,7 +525,7 @@ func (s *Stage) choosing() bool {
 func (s *Stage) open(input, output string) {
 	s.Close()
 	s.opened++
-	s.level = balance{}
+	s.level, s.response = balance{}, spill.Response{}
 	s.started, s.live, s.heard, s.frames = false, nil, s.heard[:0], s.frames[:0]
 	s.dev = s.o.Open(device.Options{DeviceID: input, OutputID: output, Spare: s.spare})
 }
