@@ -153,19 +153,13 @@ func (f *fit) follow() {
 	before, got, e := make([]float64, len(f.y)), make([]float64, len(f.y)), make([]float64, len(f.y))
 	copy(f.h, f.known)
 	f.apply(before, f.h)
-	f.then(func() {
-		for i, v := range before {
-			e[i] = f.y[i] - v
-		}
-	})
+	f.then(func() { subtract(e, f.y, before) })
 	f.weigh(e)
 	f.then(f.learn)
 	f.then(f.precondition)
 	f.then(func() { f.descend(got, again) })
 	f.then(func() {
-		for i, v := range got {
-			e[i] = v - before[i]
-		}
+		subtract(e, got, before)
 		if d := energy(e) / energy(before); !(d <= mostMoved) {
 			clear(f.h)
 			f.search()
@@ -197,11 +191,7 @@ func (f *fit) search() {
 				f.descend(got, inner)
 			}
 		})
-		f.then(func() {
-			for i, v := range got {
-				e[i] = f.y[i] - v
-			}
-		})
+		f.then(func() { subtract(e, f.y, got) })
 	}
 }
 
@@ -568,6 +558,13 @@ func (f *fit) descend(got []float64, steps int) {
 		f.evidence = dot(b, u) / math.Max(free, 1)
 		f.apply(got, f.h)
 	})
+}
+
+// subtract writes a less b to dst.
+func subtract(dst, a, b []float64) {
+	for i, v := range b {
+		dst[i] = a[i] - v
+	}
 }
 
 func dot(a, b []float64) float64 {

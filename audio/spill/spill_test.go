@@ -114,7 +114,7 @@ func TestNothingSpills(t *testing.T) {
 // What an earlier take told of the loudspeaker is followed while it holds, in a third of the pieces or less, and left alone where it no longer
 // does: then the same comes out as without it.
 func TestKnownResponseIsFollowed(t *testing.T) {
-	if testing.Short() {
+	if testing.Short() { // under node, at half the speed; natively it always runs, and TestRemovalInPieces runs in both
 		t.Skip("long; it runs natively")
 	}
 	const rate, seconds = 48000, 8
@@ -147,7 +147,7 @@ func TestKnownResponseIsFollowed(t *testing.T) {
 	if got, _, _, _ := remove(nil, 392, known); !slices.Equal(got, want) {
 		t.Error("with headphones: not untouched")
 	}
-	// One found at another rate says nothing.
+	// One of another reach says nothing.
 	at, to := bursts(16000, 4), audiotest.Tone(16000, 4, 440, -20, audiotest.Reed())
 	captured := audiotest.Sum(through(at, map[int]float64{16: 0.7}), to)
 	one, _ := spill.Remove(captured, at, 16000, spill.Options{})

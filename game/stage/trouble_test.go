@@ -434,6 +434,7 @@ func TestListeningKeepsUpWithFewPictures(t *testing.T) {
 		r.press("level-single-1")
 		r.press("play")
 		r.wait(2)
+		r.on("take")
 		for r.screen.Name == "take" {
 			r.fake.Advance(int(every * 48000))
 			r.seconds += every
