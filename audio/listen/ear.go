@@ -205,7 +205,7 @@ func (e *Ear) collect() {
 	e.scratch = e.segmenter.Notes(e.scratch[:0])
 	scale := float64(e.hop) / onset.FrameHop
 	for _, n := range e.scratch {
-		m := Note{Start: int64(n.Start*scale + 0.5), End: int64(n.End*scale + 0.5), F0: n.F0, Dip: n.Dip}
+		m := Note{Start: int64(n.Start*scale + 0.5), End: int64(n.End*scale + 0.5), F0: n.F0, Dip: n.Dip, Error: n.Error * scale}
 		if e.flushing {
 			m.End = min(m.End, e.total)
 		}

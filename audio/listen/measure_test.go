@@ -75,23 +75,30 @@ func TestMeasuresOfOneNote(t *testing.T) {
 
 // Warbles of known times, each shifted as the ear shifts them: the goals of 1 % and 2 points.
 func TestWarble(t *testing.T) {
+	const rate = 48000
 	rng := rand.New(rand.NewPCG(5, 1))
-	for _, w := range []Warble{{4, 0, 0.5}, {8, 0.08, 0.55}, {13, 0.05, 0.45}} {
-		const count = 4000 // many, so that chance weighs nothing
-		var notes []Note
-		at := 1.0
-		for i := range count {
-			hz, gap := 440.0, 2*w.Share/w.Rate
-			if i%2 == 1 {
-				hz, gap = 523.25, 2*(1-w.Share)/w.Rate
-			}
-			heard := at + warbleScatter/math.Sqrt2*rng.NormFloat64()
-			notes = append(notes, Note{Start: int64(48000 * heard), F0: hz})
-			at += gap + w.Evenness/w.Rate*rng.NormFloat64()
+	for _, told := range []float64{0, 0.001, 0.004} { // seconds that the starts are told to err by
+		err := startScatter
+		if told > 0 {
+			err = math.Hypot(errorLeast, errorTimes*told)
 		}
-		got, ok := Take{Rate: 48000}.Warble(notes, 440, 523.25)
-		if !ok || math.Abs(got.Rate/w.Rate-1) > 0.01 || math.Abs(got.Evenness-w.Evenness) > 0.02 || math.Abs(got.Share-w.Share) > 0.02 {
-			t.Errorf("warble %.3v is heard as %.3v", w, got)
+		for _, w := range []Warble{{4, 0, 0.5}, {8, 0.08, 0.55}, {13, 0.05, 0.45}} {
+			const count = 4000 // many, so that chance weighs nothing
+			var notes []Note
+			at := 1.0
+			for i := range count {
+				hz, gap := 440.0, 2*w.Share/w.Rate
+				if i%2 == 1 {
+					hz, gap = 523.25, 2*(1-w.Share)/w.Rate
+				}
+				heard := at + err*rng.NormFloat64()
+				notes = append(notes, Note{Start: int64(rate * heard), F0: hz, Error: told * rate})
+				at += gap + w.Evenness/w.Rate*rng.NormFloat64()
+			}
+			got, ok := Take{Rate: rate}.Warble(notes, 440, 523.25)
+			if !ok || math.Abs(got.Rate/w.Rate-1) > 0.01 || math.Abs(got.Evenness-w.Evenness) > 0.02 || math.Abs(got.Share-w.Share) > 0.02 {
+				t.Errorf("warble %.3v, starts off by %.1f ms, is heard as %.3v", w, 1000*err, got)
+			}
 		}
 	}
 	if _, ok := (Take{Rate: 48000}).Warble([]Note{{F0: 440}, {F0: 523}, {F0: 440}}, 440, 523); ok {

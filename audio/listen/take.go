@@ -71,6 +71,9 @@ type Note struct {
 	// First and Last: the note's frames are [First, Last), counted from the first
 	// frame of the stream. Their F0 over time is the note's contour.
 	First, Last int
+	// Error is the standard error of Start in samples where the pitch steps from one hole to the next, as told by how slowly the
+	// new tone comes up and by how much of the sound neither tone explains; 0 elsewhere.
+	Error float64
 	// Own is the first frame whose F0 is the note's own: First, but for a note an octave or more over the one before, in a room: all
 	// its lines are that one's too, which rings on and is what F0 gives until then.
 	Own int

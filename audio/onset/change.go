@@ -131,16 +131,16 @@ const (
 	mostLead = 0.025 // s
 )
 
-// takeover is the moment, in samples, at which the pitch before gives way to after, near
+// takeover is the moment at which the pitch before gives way to after, near
 // frame n, and not before sample begin. left is the pitch of what the room has of the new one.
-func takeover(ring *dsp.Ring, rate float64, n int, before, after, left, begin float64, hann []float64, fade *crossfade) float64 {
+func takeover(ring *dsp.Ring, rate float64, n int, before, after, left, begin float64, hann []float64, fade *crossfade) moment {
 	const side, search, step = 420, 240, 20 // 35 ms of sound, 20 ms of search, 1.7 ms
 	mid := n*FrameHop - FrameHop/2
 	from := max(mid-side, ring.Oldest(), int(begin))
 	to := min(mid+side, ring.Count())
 	lo, hi := max(mid-search-from, step), min(mid+search-from, to-from-step)
 	if hi <= lo {
-		return float64(mid)
+		return moment{at: float64(mid)}
 	}
 	x := ring.Window(from, to-from)
 	at := change(x, before/rate, after/rate, lo, hi, step)
@@ -153,5 +153,5 @@ func takeover(ring *dsp.Ring, rate float64, n int, before, after, left, begin fl
 	} else {
 		at -= lead * rate
 	}
-	return float64(from) + at
+	return moment{at: float64(from) + at}
 }

@@ -12,9 +12,9 @@ const (
 	fadeStep   = 20 // samples, 1.7 ms
 	// The new tone is looked for from fadeAfter to fadeBefore samples, 12.5 ms and 25 ms, to either side of the change.
 	fadeAfter, fadeBefore = 150, 300
-	// Where a start lies more than fadeFar, 14 ms, before the change, both tones are taken again around a place fadeNear, 6 ms, after it:
+	// Where a start lies more than fadeFar, 10 ms, before the change, both tones are taken again around a place fadeNear, 6 ms, after it:
 	// in a room a tone that rings on puts the change off. Chosen on the tuning half.
-	fadeFar, fadeNear = 168, 72
+	fadeFar, fadeNear = 120, 72
 	// grownMost is how many times louder than at first a tone may turn out to be, and grownWithin, 0.25 s, how long a note may
 	// last for that to be how its reed came up, and not how it is played. Our choice.
 	grownMost, grownWithin = 2.0, 0.25
@@ -34,6 +34,7 @@ var risen = [...]float64{0.32, 0.27, 0.22, 0.17, 0.12}
 type crossfade struct {
 	rate         float64
 	short        []float64 // window of fadeWindow
+	degrees      float64   // of freedom in it
 	section      []float64 // window of a section
 	rest         []float64
 	old, new     [2][]float64 // each as it is and a quarter of a period on
@@ -44,33 +45,47 @@ type crossfade struct {
 
 // A rise is how a tone came up.
 type rise struct {
-	shares [(fadeBefore+fadeAfter)/fadeStep + 2]float64 // how much of it there was every fadeStep samples, backwards
+	shares [fadeSteps]float64 // how much of it there was every fadeStep samples, backwards
+	errs   [fadeSteps]float64 // standard errors of those
 	count  int
 	last   float64 // when that of shares[0] was, in samples
 	power  float64 // of the tone, of which the shares are
-	start  float64
+	start  moment
 }
 
-// at says when the tone starts, in samples, if its amplitude has grown so many times since. ok is false when it is there all the time
+const fadeSteps = (fadeBefore+fadeAfter)/fadeStep + 2
+
+// A moment is a time in samples and its standard error, 0 where that is not known.
+type moment struct{ at, err float64 }
+
+// at says when the tone starts if its amplitude has grown so many times since. ok is false when it is there all the time
 // or has not come yet.
-func (r *rise) at(grown float64) (at float64, ok bool) {
+func (r *rise) at(grown float64) (m moment, ok bool) {
 	i := 0
-	for _, level := range risen {
+	var first, last float64
+	for k, level := range risen {
 		for level *= grown; i < r.count && r.shares[i] > level; i++ {
 		}
 		if i == 0 || i == r.count {
-			return 0, false
+			return moment{}, false
 		}
-		at += r.last + fadeStep*((level-r.shares[i])/(r.shares[i-1]-r.shares[i])-float64(i))
+		last = r.last + fadeStep*((level-r.shares[i])/(r.shares[i-1]-r.shares[i])-float64(i))
+		if k == 0 {
+			first = last
+		}
+		m.at += last / float64(len(risen))
+		m.err += r.errs[i] / float64(len(risen))
 	}
-	return at / float64(len(risen)), true
+	// What one share is off by, over how steeply they rise.
+	m.err *= (first - last) / ((risen[0] - risen[len(risen)-1]) * grown)
+	return m, true
 }
 
 // grown is when the tone started, as its power at the end of the note tells: a slow reed still gets louder after what showed
 // what it is like at first.
-func (r *rise) grown(power float64) float64 {
-	if at, ok := r.at(max(1, min(grownMost, math.Sqrt(power/r.power)))); ok {
-		return at
+func (r *rise) grown(power float64) moment {
+	if m, ok := r.at(max(1, min(grownMost, math.Sqrt(power/r.power)))); ok {
+		return m
 	}
 	return r.start
 }
@@ -84,6 +99,11 @@ type series struct {
 func newCrossfade(rate float64) *crossfade {
 	const span = fadeBefore + fadeAfter + fadeWindow
 	c := &crossfade{rate: rate, short: window(fadeWindow), section: make([]float64, fadeSide), rest: make([]float64, fadeSide)}
+	sum, squares := 0.0, 0.0
+	for _, w := range c.short {
+		sum, squares = sum+w, squares+w*w
+	}
+	c.degrees = sum * sum / squares
 	for i := range 2 {
 		c.old[i], c.new[i] = make([]float64, span), make([]float64, span)
 	}
@@ -97,14 +117,14 @@ func (c *crossfade) change(x []float64, before, after, left, mid, from float64) 
 	switch {
 	case !ok && r.shares[0] > risen[0]: // it was there before
 		r, old, ok = c.rise(x, before, after, left, mid-fadeBefore)
-	case ok && mid-r.start > fadeFar:
-		if nearer, o, ok := c.rise(x, before, after, left, r.start+fadeNear); ok {
+	case ok && mid-r.start.at > fadeFar:
+		if nearer, o, ok := c.rise(x, before, after, left, r.start.at+fadeNear); ok {
 			r, old = nearer, o
 		}
 	}
 	if ok {
 		r.last += from
-		r.start += from
+		r.start.at += from
 		c.came, c.went = r, old
 	}
 	return ok
@@ -126,8 +146,8 @@ func (c *crossfade) rise(x []float64, before, after, left, mid float64) (r rise,
 	i := c.known - fadeWindow
 	r.last = float64(c.first + i + fadeWindow/2)
 	for ; i >= 0; i -= fadeStep {
-		share := c.share(x[c.first:], i)
-		r.shares[r.count] = share
+		share, err := c.share(x[c.first:], i)
+		r.shares[r.count], r.errs[r.count] = share, err
 		r.count++
 		if share <= risen[len(risen)-1] {
 			break
@@ -216,13 +236,14 @@ func (v *series) add(as, on []float64, place int, gain float64) {
 }
 
 // share is how much of the new tone there is in the window at place i of what is known, 1 for what it comes to: by least squares in both tones,
-// each free to be early or late in its period, since a reed speaks flat and finds its pitch later.
-func (c *crossfade) share(x []float64, i int) float64 {
+// each free to be early or late in its period, since a reed speaks flat and finds its pitch later. err is its standard error, as told from what
+// neither explains, taken as white.
+func (c *crossfade) share(x []float64, i int) (share, err float64) {
 	const n = 4
 	x = x[i : i+fadeWindow]
 	a, b := c.new[0][i:i+fadeWindow], c.new[1][i:i+fadeWindow]
 	d, e := c.old[0][i:i+fadeWindow], c.old[1][i:i+fadeWindow]
-	var dd, de, da, db, dx, ee, ea, eb, ex, aa, ab, ax, bb, bx float64
+	var dd, de, da, db, dx, ee, ea, eb, ex, aa, ab, ax, bb, bx, xx float64
 	for j, w := range c.short {
 		x, d, e, a, b := x[j], d[j], e[j], a[j], b[j]
 		wd, we, wa, wb := w*d, w*e, w*a, w*b
@@ -230,14 +251,16 @@ func (c *crossfade) share(x []float64, i int) float64 {
 		ee, ea, eb, ex = ee+we*e, ea+we*a, eb+we*b, ex+we*x
 		aa, ab, ax = aa+wa*a, ab+wa*b, ax+wa*x
 		bb, bx = bb+wb*b, bx+wb*x
+		xx += w * x * x
 	}
 	m := [n][n + 1]float64{{dd, de, da, db, dx}, {de, ee, ea, eb, ex}, {da, ea, aa, ab, ax}, {db, eb, ab, bb, bx}}
 	for k := range n {
 		m[k][k] *= 1 + fadeRidge
 	}
+	rest := xx
 	for k := range n { // Gauss, the matrix is positive definite
 		if m[k][k] <= 0 {
-			return 0 // silence
+			return 0, 0 // silence
 		}
 		for l := k + 1; l < n; l++ {
 			q := m[l][k] / m[k][k]
@@ -245,7 +268,8 @@ func (c *crossfade) share(x []float64, i int) float64 {
 				m[l][o] -= q * m[k][o]
 			}
 		}
+		rest -= m[k][n] * m[k][n] / m[k][k]
 	}
 	late := m[3][4] / m[3][3]
-	return math.Hypot((m[2][4]-m[2][3]*late)/m[2][2], late)
+	return math.Hypot((m[2][4]-m[2][3]*late)/m[2][2], late), math.Sqrt(max(0, rest) / c.degrees / m[3][3])
 }

@@ -20,6 +20,7 @@ type Note struct {
 	F0         float64 // Hz, median of the held part
 	Dip        float64 // dB, see listen.Note
 	Own        int     // the frame from which on its pitch was heard; 0 from its start
+	Error      float64 // standard error of Start in samples, rather too large than too small; 0 where it is not known
 }
 
 const (
@@ -175,9 +176,10 @@ func (s *Segmenter) sound(n int, f float64, voiced bool) {
 		return
 	}
 	if jumped && s.strong(n, multiple(f, s.held)) && (!far(f, s.held) || s.lifted(n)) {
-		at, dip := s.stepped(n, f)
-		s.end(s.down.before(at))
-		s.start(n, f, at, dip)
+		m, dip := s.stepped(n, f)
+		s.end(s.down.before(m.at))
+		s.start(n, f, m.at, dip)
+		s.note.Error = m.err
 		return
 	}
 	if at, dip, ok := s.again(n); ok {
@@ -228,12 +230,12 @@ func (s *Segmenter) jumped(n int, f float64, voiced bool) bool {
 
 // stepped is when the pitch became f, near frame n, and how far the level dips there. Where it
 // breaks off between the two, the new tone starts where the level comes up.
-func (s *Segmenter) stepped(n int, f float64) (at, dip float64) {
+func (s *Segmenter) stepped(n int, f float64) (m moment, dip float64) {
 	now, w := n*frameBlocks, smoothing(s.held)
 	newest := s.level.last(w)
 	bottom, low := s.level.trough(max(now-24, int(s.note.Start)/Block), now, w)
 	if top := s.level.peak(now, newest, w); top-low >= breakDB {
-		return s.level.rise(bottom, newest, top, w), top - low
+		return moment{at: s.level.rise(bottom, newest, top, w)}, top - low
 	}
 	before, left := s.held, f
 	if g := s.contour.median(); multiple(before, g) {
@@ -243,11 +245,12 @@ func (s *Segmenter) stepped(n int, f float64) (at, dip float64) {
 		left = s.last.hz
 	}
 	came := s.fade.came
-	at = takeover(s.ring, s.rate, n, before, f, left, s.note.Start, s.tone.short, s.fade)
-	if at == s.fade.came.start && s.note.Start == came.start && at-came.start < grownWithin*s.rate {
-		s.note.Start = came.grown(s.fade.went)
+	m = takeover(s.ring, s.rate, n, before, f, left, s.note.Start, s.tone.short, s.fade)
+	if m == s.fade.came.start && s.note.Start == came.start.at && m.at-came.start.at < grownWithin*s.rate {
+		grown := came.grown(s.fade.went)
+		s.note.Start, s.note.Error = grown.at, grown.err
 	}
-	return at, s.level.dipAround(int(at)/Block, w)
+	return m, s.level.dipAround(int(m.at)/Block, w)
 }
 
 // lifted says that the level has just dipped around frame n, as it does when one hole is left before the next is taken.

@@ -252,7 +252,7 @@ func ear(x []float32, spans []corpus.Span) (heard, listen.Take, error) {
 		h.points = append(h.points, p)
 	}
 	for _, n := range take.Notes {
-		h.notes = append(h.notes, note{float64(n.Start) / corpus.Rate, float64(n.End) / corpus.Rate, n.F0})
+		h.notes = append(h.notes, note{start: float64(n.Start) / corpus.Rate, end: float64(n.End) / corpus.Rate, hz: n.F0, err: n.Error / corpus.Rate})
 	}
 	return h, take, nil
 }

@@ -18,8 +18,8 @@ type point struct {
 
 type voice struct{ hz, level float64 }
 
-// A note is a heard note; end and hz 0 where a program gives none.
-type note struct{ start, end, hz float64 }
+// A note is a heard note; end, hz and the standard error of the start, in seconds, 0 where a program gives none.
+type note struct{ start, end, hz, err float64 }
 
 // heard is what one program made of one file.
 type heard struct {
@@ -197,7 +197,7 @@ func (s *sums) group(sounds []corpus.Sound, notes []note, wrongNote func(corpus.
 	if kind == corpus.Warble {
 		truth := make([]note, len(sounds))
 		for i, x := range sounds {
-			truth[i] = note{x.Start, x.End, x.Hz(x.On)}
+			truth[i] = note{start: x.Start, end: x.End, hz: x.Hz(x.On)}
 		}
 		a, b := truth[0].hz, truth[1].hz
 		want, _ := alternating(truth, a, b)
@@ -217,7 +217,7 @@ func (s *sums) group(sounds []corpus.Sound, notes []note, wrongNote func(corpus.
 func warble(notes []note, a, b float64) (warbleError, bool) {
 	var list []listen.Note
 	for _, n := range notes {
-		list = append(list, listen.Note{Start: int64(math.Round(n.start * corpus.Rate)), F0: n.hz})
+		list = append(list, listen.Note{Start: int64(math.Round(n.start * corpus.Rate)), F0: n.hz, Error: n.err * corpus.Rate})
 	}
 	w, ok := listen.Take{Rate: corpus.Rate}.Warble(list, a, b)
 	return warbleError{w.Rate, w.Evenness, w.Share}, ok

@@ -299,7 +299,7 @@ func (g *grader) warbled(heads []head, pairs []int, used []bool) bool {
 	} else {
 		good = g.onTime(first, heard[0].start)
 	}
-	turn := alternate(heard, gap)
+	turn := g.e.alternate(heard, gap)
 	rate := 1 / gap
 	if len(turn.run) < 2 {
 		g.mark(first, Rate, rate, 0, w.Rate*rate, "notes/s", false)

@@ -3,6 +3,7 @@ package grade
 import (
 	"math"
 
+	"reedwell/audio/listen"
 	"reedwell/levels/drill"
 	"reedwell/levels/harp"
 )
@@ -77,7 +78,7 @@ func (g *grader) warble(heads []head, pairs []int) {
 		}
 		rate := 1 / gap
 		target := part.first // the part's marks stand at its first note
-		turn := alternate(inside, gap)
+		turn := g.e.alternate(inside, gap)
 		run := turn.run
 		if !turn.sides {
 			count(g.mark(target, Rate, rate, 0, w.Rate*rate, "notes/s", false))
@@ -136,12 +137,12 @@ type turns struct {
 }
 
 // alternate measures alternations whose asked gap is given.
-func alternate(inside []alternation, gap float64) turns {
+func (e evidence) alternate(inside []alternation, gap float64) turns {
 	var t turns
-	var gaps [2][]float64
+	var gaps [2][]listen.Gap
 	for i := 1; i < len(inside); i++ {
-		x := inside[i].start - inside[i-1].start
-		if inside[i].second == inside[i-1].second || x > 3*gap {
+		x := e.take.Gap(inside[i-1].as, inside[i].as)
+		if inside[i].second == inside[i-1].second || x.Seconds > 3*gap {
 			continue // not an alternation, or a pause
 		}
 		side := 0
@@ -149,27 +150,19 @@ func alternate(inside []alternation, gap float64) turns {
 			side = 1
 		}
 		gaps[side] = append(gaps[side], x)
-		t.run = append(t.run, x)
+		t.run = append(t.run, x.Seconds)
 	}
 	if len(t.run) == 0 {
 		return t
 	}
-	t.sides = len(gaps[0]) >= 2 && len(gaps[1]) >= 2
-	if !t.sides {
+	w, ok := listen.Alternate(gaps[0], gaps[1])
+	if !ok {
 		mean, deviation := meanDeviation(t.run)
 		t.mean, t.evenness = mean, deviation/mean
 		return t
 	}
-	t.first, _ = meanDeviation(gaps[0])
-	t.second, _ = meanDeviation(gaps[1])
-	t.mean = (t.first + t.second) / 2
-	var variance float64
-	for side, m := range []float64{t.first, t.second} {
-		for _, x := range gaps[side] {
-			variance += (x - m) * (x - m)
-		}
-	}
 	// What is left after each hole's own mean: limping is the business of balance.
-	t.evenness = math.Sqrt(variance/float64(len(t.run)-2)) / t.mean
+	t.sides, t.mean, t.evenness = true, 1/w.Rate, w.Evenness
+	t.first, t.second = 2*t.mean*w.Share, 2*t.mean*(1-w.Share)
 	return t
 }
