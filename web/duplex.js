@@ -55,7 +55,7 @@ class Duplex extends AudioWorkletProcessor {
 
     if (currentFrame !== this.expected) {
       if (this.steady < steadyQuanta) this.steady = 0;
-      else this.hand(); // a gap: what came before it is whole
+      else if (currentFrame > this.expected) this.hand(); // a gap: what came before it is whole
     }
     this.expected = currentFrame + frames;
     if (this.steady < steadyQuanta) {
@@ -68,9 +68,10 @@ class Duplex extends AudioWorkletProcessor {
   }
 
   // capture takes one quantum, null for silence: an input without channels is a source that
-  // is not there at the moment, and the count goes on.
+  // is not there at the moment, and the count goes on. On a busy computer Chromium has been seen to
+  // give one count to two quanta: what was handed over already is not taken again.
   capture(input, frames) {
-    let from = 0;
+    let from = Math.max(0, Math.min(frames, this.next - currentFrame));
     while (from < frames) {
       if (this.filling === null) {
         if (this.pool.length === 0) return; // lost; the next block's gap says so
