@@ -1,6 +1,8 @@
 // Moves samples between the microphone, the loudspeaker and the page, on the audio thread.
 //
-// Frame numbers are currentFrame, the context's own count. To the page goes
+// Frame numbers are currentFrame, the context's own count, as long as that goes on. Chromium does not bring it up to date while
+// the page holds the graph's lock: several quanta get the same count, their sound goes on all the same, and then the count leaps to
+// where it belongs. So once it is steady a quantum begins where the one before it ended, or later. To the page goes
 //   {pcm: ArrayBuffer of 32-bit floats, n: samples in it, first: frame of the first,
 //    gap: frames lost just before it, late: frames that came too late to sound, so far}
 // and the page sends the bare buffer back to be used again, or
@@ -49,35 +51,36 @@ class Duplex extends AudioWorkletProcessor {
   }
 
   process(inputs, outputs) {
+    const steady = this.steady === steadyQuanta;
+    const now = steady ? Math.max(currentFrame, this.expected) : currentFrame;
     const out = outputs[0];
     const frames = out[0].length;
-    this.play(out, frames);
+    this.play(out, now, frames);
 
-    if (currentFrame !== this.expected) {
-      if (this.steady < steadyQuanta) this.steady = 0;
-      else if (currentFrame > this.expected) this.hand(); // a gap: what came before it is whole
+    if (now !== this.expected) {
+      if (steady) this.hand(); // a gap: what came before it is whole
+      else this.steady = 0;
     }
-    this.expected = currentFrame + frames;
-    if (this.steady < steadyQuanta) {
+    this.expected = now + frames;
+    if (steady) {
+      this.capture(inputs[0].length > 0 ? inputs[0][0] : null, now, frames);
+    } else {
       this.steady++;
       this.next = this.expected;
-    } else {
-      this.capture(inputs[0].length > 0 ? inputs[0][0] : null, frames);
     }
     return this.running;
   }
 
   // capture takes one quantum, null for silence: an input without channels is a source that
-  // is not there at the moment, and the count goes on. On a busy computer Chromium has been seen to
-  // give one count to two quanta: what was handed over already is not taken again.
-  capture(input, frames) {
-    let from = Math.max(0, Math.min(frames, this.next - currentFrame));
+  // is not there at the moment, and the count goes on.
+  capture(input, now, frames) {
+    let from = 0;
     while (from < frames) {
       if (this.filling === null) {
         if (this.pool.length === 0) return; // lost; the next block's gap says so
         this.filling = this.pool.pop();
         this.message.n = 0;
-        this.message.first = currentFrame + from;
+        this.message.first = now + from;
         this.message.gap = this.message.first - this.next;
       }
       const n = Math.min(frames - from, blockFrames - this.message.n);
@@ -86,7 +89,7 @@ class Duplex extends AudioWorkletProcessor {
       }
       this.message.n += n;
       from += n;
-      this.next = currentFrame + from;
+      this.next = now + from;
       if (this.message.n === blockFrames) this.hand();
     }
   }
@@ -100,12 +103,12 @@ class Duplex extends AudioWorkletProcessor {
   }
 
   // play adds up what is scheduled for this quantum and forgets what is over.
-  play(out, frames) {
+  play(out, now, frames) {
     const first = out[0];
     let kept = 0;
     for (let k = 0; k < this.parts.length; k++) {
       const part = this.parts[k];
-      const skip = currentFrame - part.at; // of the part's samples
+      const skip = now - part.at; // of the part's samples
       if (part.fresh) {
         part.fresh = false;
         this.late += Math.min(Math.max(skip, 0), part.pcm.length);
