@@ -68,6 +68,7 @@ type run struct {
 	kept     int         // of sound, in the vault
 
 	late  int64   // the device's count of late frames before
+	tried int     // how often it was scheduled anew
 	slip  int64   // the device's slip before
 	base  int64   // and at the end of the count-in
 	ended float64 // when all of a take was captured, in seconds of the Tick
@@ -186,6 +187,9 @@ func (s *Stage) move(rate int) {
 		r.shown = true
 		return
 	}
+	if s.anew(rate) {
+		return
+	}
 	switch r.kind {
 	case session.Preparing:
 		switch {
@@ -201,10 +205,7 @@ func (s *Stage) move(rate int) {
 	case session.Checking:
 		switch {
 		case !r.begun:
-			signal := calibrate.Check(rate)
-			n := calibrate.Frames(signal, rate)
-			r.captured = make([]float32, n)
-			s.schedule(signal, 0, int64(n), 0, rate)
+			s.check(rate)
 		case s.dev.Late() > r.late:
 			s.cut("The computer was too slow to play the test sounds in time, so the take was stopped. Close other programs and try again.")
 		case r.got == r.wanted:
@@ -265,6 +266,14 @@ type backing struct {
 	rate  int
 	click bool // without the band
 	sound []float32
+}
+
+// check begins the check of the delay before a take.
+func (s *Stage) check(rate int) {
+	signal := calibrate.Check(rate)
+	n := calibrate.Frames(signal, rate)
+	s.run.captured = make([]float32, n)
+	s.schedule(signal, 0, int64(n), 0, rate)
 }
 
 // look ends the check of the delay before a take. A check that was not heard changes
@@ -328,12 +337,46 @@ const demoSeed = 1
 // seconds, for length frames; so many before and after these are taken as well.
 func (s *Stage) schedule(samples []float32, trip float64, length, around int64, rate int) {
 	r := &s.run
-	lead := max(s.dev.Lead(), int64(ahead*float64(rate)))
+	lead := max(s.dev.Lead(), int64(ahead*float64(rate))) << r.tried
 	r.start = s.dev.Now() + lead
 	r.zero = r.start + int64(math.Round(trip*float64(rate)))
 	r.length, r.before, r.wanted, r.begun = length, around, length+2*around, true
 	r.late, r.slip = s.dev.Late(), s.dev.Slip()
 	s.dev.Play(r.start, samples)
+}
+
+// tries is how often a sound that comes too late is scheduled anew, each time twice as far ahead: 0.7, 1.4 and 2.8 seconds. Our choice.
+const tries = 3
+
+// anew schedules a sound once more, further ahead, where the computer was too slow to hand it over in time, and reports whether it
+// did. All of a sound is handed over at once, so that is known as it begins, before anybody has played.
+func (s *Stage) anew(rate int) bool {
+	r := &s.run
+	if !r.begun || r.tried == tries || s.dev.Late() == r.late {
+		return false
+	}
+	switch r.kind {
+	case session.Recording:
+		if s.dev.Now() >= r.zero+int64(r.drill.Time(0)*float64(rate)) {
+			return false
+		}
+	case session.Checking, session.Measuring, session.Demo, session.Replaying:
+	default:
+		return false
+	}
+	s.dev.Quiet()
+	r.tried++
+	r.begun, r.got, r.lost, r.given, r.kept = false, 0, 0, 0, 0
+	r.heard, r.notes, r.clicks = nil, nil, nil
+	switch r.kind {
+	case session.Checking:
+		s.check(rate)
+	case session.Measuring:
+		s.measure(rate)
+	default:
+		s.start(rate)
+	}
+	return true
 }
 
 // slipLag is how long after a slip the device tells of it, in seconds: it looks back over one. A take waits for that, so that what

@@ -200,14 +200,62 @@ func TestDeviceSpoilsATake(t *testing.T) {
 	}
 }
 
+// A band that comes too late is begun anew, further ahead, before anybody has played; where that never helps the take is stopped.
 func TestBandComesTooLate(t *testing.T) {
+	for _, c := range []struct {
+		times int
+		says  string
+	}{{1, "A good take"}, {3, "A good take"}, {4, "too slow to start the band"}} {
+		r, f := bad(t)
+		r.press("play")
+		r.wait(0.5)
+		for i := range c.times {
+			f.late += 100
+			r.wait(0.1)
+			if i < 3 {
+				r.on("take")
+			}
+		}
+		if c.times > 3 {
+			r.on("drill")
+		} else {
+			r.until("result", 120)
+		}
+		r.says(c.says)
+	}
+}
+
+// One that comes too late when somebody plays already is not begun anew under the player's hands.
+func TestBandTooLateInATake(t *testing.T) {
 	r, f := bad(t)
 	r.press("play")
-	r.wait(0.5)
+	r.wait(6)
 	f.late = 100
 	r.wait(0.1)
 	r.on("drill")
 	r.says("too slow to start the band")
+}
+
+func TestTestSoundsComeTooLate(t *testing.T) {
+	for _, c := range []struct {
+		times int
+		says  string
+	}{{1, "65 ms"}, {3, "65 ms"}, {4, "too slow to play the test sounds"}} {
+		r, f := bad(t)
+		r.press("settings")
+		r.press("calibrate")
+		r.press("measure")
+		r.wait(0.5)
+		for range c.times {
+			f.late += 100
+			r.wait(0.1)
+		}
+		r.wait(8)
+		r.says(c.says)
+		if c.times <= 3 {
+			r.never("too slow")
+		}
+	}
 }
 
 // Where the sound keeps standing still a take is not played to an end that is minutes away: it is stopped, with the reason, and the
