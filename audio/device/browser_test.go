@@ -387,12 +387,12 @@ func TestBrowserRoundTrip(t *testing.T) {
 	ctx := browser(t, site(t), map[string]any{"use-fake-ui-for-media-stream": true})
 	holds(t, func() roundTrip {
 		do(t, ctx, `probe.open("", 0)`)
-		until(t, ctx, "settled", func(s status) bool { return running(s) && s.Frames > int64(3*s.Info.Rate) })
+		before := until(t, ctx, "settled", func(s status) bool { return running(s) && s.Frames > int64(3*s.Info.Rate) })
 		r := roundTrip{trips: roundTrips(t, ctx)}
 		s := ask[status](t, ctx, "probe.status()")
 		// What moved the trip is told a second later, two for what came towards the end of one.
 		s = until(t, ctx, "told", func(now status) bool { return now.Frames > s.Frames+int64(2*s.Info.Rate) })
-		r.slip, r.late = s.Slip, s.Late
+		r.slip, r.late = s.Slip-before.Slip, s.Late
 		for _, gap := range s.Gaps {
 			r.lost += gap
 		}

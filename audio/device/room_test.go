@@ -18,7 +18,7 @@ func inRoom(t *testing.T, programs ...string) bool {
 }
 
 // A roundTrip is what one stream measured, in frames: five round trips, nil where one was not heard, and what the stream tells of
-// itself a second and a half later.
+// itself a second and a half later; of the slip, how far it moved from just before the first of them on.
 type roundTrip struct {
 	trips            []float64
 	slip, lost, late int64

@@ -52,12 +52,13 @@ func desktopTrips(t *testing.T) (r roundTrip) {
 		})
 	}
 	wait("settled", func() bool { listen(); return s.Now() > 3*int64(rate) }) // the slip is told from the third second on
+	before := s.Slip()
 	signal := calibrate.Signal(rate)
 	n := int64(calibrate.Frames(signal, rate))
 	defer func() {
 		at := s.Now() + int64(rate)*3/2 // what moved the trip is told a second and a quarter later
 		wait("told", func() bool { listen(); return s.Now() > at })
-		r.slip, r.lost, r.late = s.Slip(), gaps, s.Late()
+		r.slip, r.lost, r.late = s.Slip()-before, gaps, s.Late()
 	}()
 	for range 5 {
 		from := s.Now() + s.Lead()
