@@ -93,6 +93,11 @@ const Floor = -120.0
 // MinConfidence is the confidence under which a frame is to be treated as "could not
 // hear": nothing is graded on it. Of the frames of sampled harmonicas that carry more, clean,
 // in hum, in a room and in pink noise 10 dB under, 99.2 in a hundred have the right pitch; of a speech
-// synthesiser's frames one in a thousand carries as much. Hardly any frame lies near it: tones that have
-// not settled stay under 0.55, tones that have start at 0.85.
+// synthesiser's frames one in a thousand carries as much. Tones that have not settled stay just under it, those that have mostly
+// start at 0.85.
 const MinConfidence = 0.7
+
+// HintConfidence is the confidence from which a pitch may be shown to somebody who plays as one that is not sure yet; nothing is
+// graded on it. Of the newest windows ([Ear.Latest]) of harmonicas from there to MinConfidence 83 in a hundred are right
+// (audio/BENCHMARKS.md).
+const HintConfidence = 0.6

@@ -431,39 +431,26 @@ func confidence(f corpus.File, c corpus.Condition, points []point, bins *[10][2]
 func bin(confidence float64) int { return min(9, int(confidence*10+1e-9)) }
 
 // firsts notes how long after two periods from the start of each natural its pitch was first given with
-// confidence, by a frame or by the newest window, in seconds, the ear's delay included; and from when on the frames were right without a
-// break until one with confidence, with whatever they had.
+// confidence, by a frame or by the newest window, in seconds, the ear's delay included; and how long after that it could first be shown, sure or not.
 func (s *sums) firsts(f corpus.File, h heard) {
 	for _, x := range f.Sounds {
 		if x.Kind != corpus.Natural {
 			continue
 		}
 		due := x.Start + 2/x.Hz(x.Off)
-		first, shown := firstOf(x, h.points)
-		newest, _ := firstOf(x, h.latest)
-		if first+h.delay < math.Inf(1) {
-			s.first = append(s.first, min(first+h.delay, newest+h.latestDelay)-due)
-			s.shown = append(s.shown, shown+h.delay-due)
+		if first := min(firstOf(x, h.points, minSure)+h.delay, firstOf(x, h.latest, minSure)+h.latestDelay); first < math.Inf(1) {
+			s.first = append(s.first, first-due)
+			s.shown = append(s.shown, min(first, firstOf(x, h.latest, listen.HintConfidence)+h.latestDelay)-due)
 		}
 	}
 }
 
-// firstOf is the time of the first of the points with confidence and the right pitch, and of the first of those right without a break until
-// then.
-func firstOf(x corpus.Sound, points []point) (first, shown float64) {
-	shown = math.Inf(1)
+// firstOf is the time of the first of the points with the right pitch and as much confidence.
+func firstOf(x corpus.Sound, points []point, confidence float64) float64 {
 	for _, p := range points {
-		if p.at <= x.On-0.03 || p.at >= x.Off {
-			continue
-		}
-		if p.hz == 0 || math.Abs(cents(p.hz, x.Hz(p.at))) > 50 {
-			shown = math.Inf(1)
-			continue
-		}
-		shown = min(shown, p.at)
-		if p.confidence >= minSure {
-			return p.at, shown
+		if p.at > x.On-0.03 && p.at < x.Off && p.hz > 0 && p.confidence >= confidence && math.Abs(cents(p.hz, x.Hz(p.at))) <= 50 {
+			return p.at
 		}
 	}
-	return math.Inf(1), shown
+	return math.Inf(1)
 }

@@ -3,6 +3,7 @@ package paint
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"reedwell/game/screen"
@@ -85,7 +86,7 @@ func (p *Painter) reed(c *pen, s screen.Rect, y float64, draw bool) {
 	}
 }
 
-// bead is a sound: a round one is the note, a square one on its corner a second hole. A
+// bead is a sound: a round one is the note, a ring as long as it is not sure, a square one on its corner a second hole. A
 // wedge says that it is sharp or flat.
 func (p *Painter) bead(hole int, plan screen.CombPlan, b screen.Bead) Sprite {
 	s := plan.Slot(hole)
@@ -102,7 +103,7 @@ func (p *Painter) bead(hole int, plan screen.CombPlan, b screen.Bead) Sprite {
 	}
 	edge := size + 3
 	return Sprite{
-		Key: fmt.Sprintf("bead %.2f %v %d", size, b.Leak, wedge),
+		Key: fmt.Sprintf("bead %.2f %v %v %d", size, b.Leak, b.Unsure, wedge),
 		X:   s.X + s.W/2 - edge, Y: plan.Y(b.Cents) - edge,
 		paint: func() *pen {
 			c := newPen(p.fonts, p.scale, 2*edge, 2*edge, edge, edge)
@@ -115,6 +116,9 @@ func (p *Painter) bead(hole int, plan screen.CombPlan, b screen.Bead) Sprite {
 			}
 			c.disc(0, 0, size+2, p.Card)
 			c.disc(0, 0, size, p.Blue)
+			if b.Unsure {
+				c.disc(0, 0, size-2.25, p.Card)
+			}
 			switch w := size * 0.5; wedge {
 			case 1:
 				c.path(2.25, p.Card, pt{-w, w * 0.5}, pt{0, -w * 0.5}, pt{w, w * 0.5})
@@ -162,7 +166,8 @@ func (p *Painter) combWords(plan screen.CombPlan, c *screen.Comb) []Sprite {
 	if c.Figures {
 		return nil // see legend
 	}
-	if c.Asked.Hole == 0 && len(c.Beads) == 0 {
+	sure := func(b screen.Bead) bool { return !b.Unsure } // words that come and go within a tenth of a second can not be read
+	if c.Asked.Hole == 0 && !slices.ContainsFunc(c.Beads, sure) {
 		return []Sprite{
 			p.label("Solid reeds: blow, +. Hollow: draw, \u2212.", 14*k, false, p.Faint, 0, y),
 			p.label("Lines: bends. Dots: overbends.", 14*k, false, p.Faint, 0, y+20*k),
@@ -178,6 +183,9 @@ func (p *Painter) combWords(plan screen.CombPlan, c *screen.Comb) []Sprite {
 	y += 28 * k
 	x := 0.0
 	for _, b := range c.Beads {
+		if !sure(b) {
+			continue
+		}
 		words, ink := "", p.Ink
 		switch {
 		case b.Leak:

@@ -156,7 +156,7 @@ func TestInkEndsWithTheForm(t *testing.T) {
 }
 
 // State is told by shape: in shades of grey a tick, a cross and a ring differ, and a leak
-// differs from a note.
+// differs from a note, and a note from what is not sure to be one.
 func TestShapesDiffer(t *testing.T) {
 	f := paint.NewFonts()
 	p := paint.New(f, screen.Look{}, 1)
@@ -165,6 +165,7 @@ func TestShapesDiffer(t *testing.T) {
 	beads := s.Comb.Beads
 	for _, b := range []screen.Bead{
 		{Spot: beads[0].Spot, OffCents: 0}, {Spot: beads[0].Spot, OffCents: 30}, {Spot: beads[0].Spot, OffCents: -30}, {Spot: beads[0].Spot, Leak: true},
+		{Spot: beads[0].Spot, Unsure: true, OffCents: math.NaN()},
 	} {
 		comb := *s.Comb
 		comb.Asked, comb.Next = screen.Spot{}, screen.Spot{}
@@ -182,8 +183,8 @@ func TestShapesDiffer(t *testing.T) {
 			}
 		}
 	}
-	if len(keys) != 4 {
-		t.Errorf("on it, sharp, flat and a second hole give %d shapes, want 4", len(keys))
+	if len(keys) != 5 {
+		t.Errorf("on it, sharp, flat, a second hole and not sure give %d shapes, want 5", len(keys))
 	}
 }
 

@@ -204,6 +204,7 @@ type Bead struct {
 	Spot
 	Strength float64 // 0..1, from the level
 	Leak     bool    // an unwanted second hole
+	Unsure   bool    // it may yet turn out to be nothing, or another
 	OffCents float64 // distance from what is asked, + sharp; NaN when nothing is asked
 }
 

@@ -61,9 +61,14 @@ const loudestLeak = -25.0
 // does 30 (our choice); the next hole is 200 away or more.
 const sameSound = 80.0
 
-// soonest is what sounds as far as is known: the newest window where it is sure, with the other voices of the frame where it goes on.
+// soonest is what sounds as far as is known: the newest window where it is sure, with the other voices of the frame where it goes on;
+// else the frame where that is, or what the newest window may hold.
 func soonest(f, latest listen.Frame) listen.Frame {
-	if latest.Confidence < listen.MinConfidence {
+	switch {
+	case latest.Confidence >= listen.MinConfidence:
+	case f.Confidence < listen.MinConfidence && latest.Confidence >= listen.HintConfidence:
+		return latest
+	default:
 		return f
 	}
 	if f.F0 > 0 && math.Abs(harp.Cents(latest.F0, f.F0)) < sameSound {
@@ -72,9 +77,10 @@ func soonest(f, latest listen.Frame) listen.Frame {
 	return latest
 }
 
-// beads are the sounds of a frame: the note and a hole that sounds along.
+// beads are the sounds of a frame: the note and a hole that sounds along. How far off a note is, and what sounds along, is told
+// only when it is sure.
 func beads(h harp.Harp, f listen.Frame, asked *harp.Note) []screen.Bead {
-	if f.F0 <= 0 || f.Confidence < listen.MinConfidence {
+	if f.F0 <= 0 || f.Confidence < listen.HintConfidence {
 		return nil
 	}
 	var expect []harp.Note
@@ -86,6 +92,9 @@ func beads(h harp.Harp, f listen.Frame, asked *harp.Note) []screen.Bead {
 		return nil
 	}
 	off := math.NaN()
+	if f.Confidence < listen.MinConfidence {
+		return []screen.Bead{{Spot: at(h, main.Note, f.F0), Strength: strength(f.Level), Unsure: true, OffCents: off}}
+	}
 	if asked != nil {
 		off = harp.Cents(f.F0, pitch(h, *asked))
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"reedwell/audio/listen"
 	"reedwell/game/screen"
 	"reedwell/levels/drill"
 	"reedwell/levels/grade"
@@ -407,8 +408,10 @@ func (s *stepper) level() float64 {
 	return s.frame.Level
 }
 
+// beads are what sounds. What is not sure yet is shown only to somebody who is to play: elsewhere it may be somebody who speaks.
 func (s *stepper) beads(asked *harp.Note) []screen.Bead {
-	if !s.sounding() {
+	plays := asked != nil || s.in.Run.Kind == Recording
+	if !s.sounding() || !plays && s.soon.Confidence < listen.MinConfidence {
 		return nil
 	}
 	return beads(s.Harp(), s.soon, asked)

@@ -253,9 +253,9 @@ func TestComb(t *testing.T) {
 func TestSoonest(t *testing.T) {
 	f := note("-4")
 	f.Others[0] = listen.Voice{F0: note("-5").F0, Level: -12}
-	same, other, doubtful := note("-4"), note("-3"), note("-3")
+	same, other, doubtful, hint := note("-4"), note("-3"), note("-3"), note("-3")
 	same.F0 *= 1.01
-	doubtful.Confidence = 0.5
+	doubtful.Confidence, hint.Confidence = 0.5, 0.65
 	for _, c := range []struct {
 		name     string
 		f        listen.Frame
@@ -266,6 +266,9 @@ func TestSoonest(t *testing.T) {
 		{"another note", f, other, other.F0, 0},
 		{"after nothing", listen.Frame{Level: -80}, same, same.F0, 0},
 		{"in doubt", f, doubtful, f.F0, note("-5").F0},
+		{"not sure yet, after what is", f, hint, f.F0, note("-5").F0},
+		{"not sure yet, after nothing", listen.Frame{Level: -80}, hint, hint.F0, 0},
+		{"in doubt, after nothing", listen.Frame{Level: -80}, doubtful, 0, 0},
 		{"none asked", f, listen.Frame{}, f.F0, note("-5").F0},
 	} {
 		if got := soonest(c.f, c.latest); got.F0 != c.hz || got.Others[0].F0 != c.with {
@@ -292,7 +295,11 @@ func TestBeads(t *testing.T) {
 	if b := all[1]; b.Hole != 5 || !b.Leak || math.Abs(b.Cents-100) > 1e-6 {
 		t.Errorf("leak %+v, want hole 5 at 100 cents", b)
 	}
-	f.Confidence = 0.1
+	f.Confidence = listen.HintConfidence
+	if all := beads(h, f, &asked); len(all) != 1 || !all[0].Unsure || all[0].Hole != 4 || !math.IsNaN(all[0].OffCents) {
+		t.Errorf("not sure yet: %+v, want one unsure bead in hole 4 and nothing said of it", all)
+	}
+	f.Confidence = 0.59
 	if all := beads(h, f, nil); len(all) != 0 {
 		t.Errorf("%d beads of what could not be heard", len(all))
 	}
