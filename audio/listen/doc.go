@@ -75,7 +75,7 @@
 //     what the last 0.2 s held beside their tones taken out: claps that follow notes count in 3.8 % of windows in place of 0.5, with 0.55 in 1.1.
 //     Low tones by three windows: up to 4 ms less at nine tenths, and of the prompts below, in a second after notes, 1587 windows of 67321 count in place of 1362.
 //   - What has less confidence than asked for, from 0.6 on, shown as not sure yet (HintConfidence): 5, 13, 10, 19, 18 ms at the median in place of
-//     14, 18, 16, 24, 24, at nine tenths 10, 18, 16, 24, 24 in place of 34, 34, 31, 42, 49 (three seeds of the other half).
+//     14, 18, 16, 24, 24, at nine tenths 10, 18, 16, 24, 24 in place of 36, 34, 31, 42, 49 (three seeds of the other half).
 //   - Instead, the pitch of the frames ahead for a frame whose window holds a twentieth of the tone's power: 25, 32, 30, 37, 37.
 //   - Low reeds told from speech by share, glide, centroid and rise of the first frames: the first syllables after a pause look the same
 //     (of 24 min of recorded prompts, asterisk-core-sounds-en of Debian, 0.7 to 10 % of all beginnings). Hence only in a phrase, and with little gliding
