@@ -205,7 +205,10 @@ func (s *Stage) move(rate int) {
 	case session.Checking:
 		switch {
 		case !r.begun:
-			s.check(rate)
+			signal := calibrate.Check(rate)
+			n := calibrate.Frames(signal, rate)
+			r.captured = make([]float32, n)
+			s.schedule(signal, 0, int64(n), 0, rate)
 		case s.dev.Late() > r.late:
 			s.cut("The computer was too slow to play the test sounds in time, so the take was stopped. Close other programs and try again.")
 		case r.got == r.wanted:
@@ -266,14 +269,6 @@ type backing struct {
 	rate  int
 	click bool // without the band
 	sound []float32
-}
-
-// check begins the check of the delay before a take.
-func (s *Stage) check(rate int) {
-	signal := calibrate.Check(rate)
-	n := calibrate.Frames(signal, rate)
-	s.run.captured = make([]float32, n)
-	s.schedule(signal, 0, int64(n), 0, rate)
 }
 
 // look ends the check of the delay before a take. A check that was not heard changes
@@ -368,12 +363,7 @@ func (s *Stage) anew(rate int) bool {
 	r.tried++
 	r.begun, r.got, r.lost, r.given, r.kept = false, 0, 0, 0, 0
 	r.heard, r.notes, r.clicks = nil, nil, nil
-	switch r.kind {
-	case session.Checking:
-		s.check(rate)
-	case session.Measuring:
-		s.measure(rate)
-	default:
+	if r.kind != session.Checking && r.kind != session.Measuring { // those move schedules when they have not begun
 		s.start(rate)
 	}
 	return true
