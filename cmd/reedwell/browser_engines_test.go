@@ -36,6 +36,9 @@ type engine interface {
 	io.Closer
 }
 
+// answers is how long a browser may take over one command, the opening of the page among them.
+const answers = 2 * time.Minute
+
 // An otherTab is a page in such a browser.
 type otherTab struct {
 	*testing.T
@@ -229,16 +232,24 @@ user_pref("app.update.enabled", false);
 			continue
 		}
 		f.lines = bufio.NewReader(f.socket)
-		if _, err := f.read(); err != nil { // it says what it is
+		_, err = f.read() // it says what it is
+		if err == nil {
+			err = f.do("WebDriver:NewSession", map[string]any{}, nil)
+		}
+		if err != nil {
+			f.Close()
 			return nil, err
 		}
-		return f, f.do("WebDriver:NewSession", map[string]any{}, nil)
+		return f, nil
 	}
 	f.Close()
 	return nil, errors.New("Firefox did not open its remote control in 30 seconds")
 }
 
 func (f *firefox) read() ([]byte, error) {
+	if err := f.socket.SetReadDeadline(time.Now().Add(answers)); err != nil {
+		return nil, err
+	}
 	length, err := f.lines.ReadString(':')
 	if err != nil {
 		return nil, err
@@ -357,7 +368,8 @@ func (w *webKit) do(path string, parameters, result any) error {
 	if err != nil {
 		return err
 	}
-	r, err := http.Post(w.session+path, "application/json", bytes.NewReader(data))
+	client := http.Client{Timeout: answers}
+	r, err := client.Post(w.session+path, "application/json", bytes.NewReader(data))
 	if err != nil {
 		return err
 	}
