@@ -62,20 +62,29 @@
     return "";
   }
 
-  // fetched reports progress while the bytes come in. The size is that of the program itself:
-  // what the server says is the size of the compressed one.
-  async function fetched(name, size) {
-    const answer = await fetch(name);
+  async function fetched(name, how) {
+    const answer = await fetch(name, how);
     if (!answer.ok) throw new Error("the server answered " + answer.status + " for " + name);
+    return answer;
+  }
+
+  // program is the answer as it came: only for that do browsers keep the compiled code until the next visit. A host that
+  // does not know what WebAssembly is gives it another type.
+  function program(answer) {
+    const type = "application/wasm";
+    return answer.headers.get("Content-Type") === type ? answer : new Response(answer.body, { headers: { "Content-Type": type } });
+  }
+
+  // progress is told from a copy of the answer while the bytes come in. The size is that of the program itself:
+  // what the server says is the size of the compressed one.
+  function progress(copy, size) {
     let had = 0;
-    const counted = answer.body.pipeThrough(new TransformStream({
-      transform(chunk, out) {
+    return copy.body.pipeTo(new WritableStream({
+      write(chunk) {
         had += chunk.length;
         if (size > 0) cover("Loading.", Math.min(1, had / size));
-        out.enqueue(chunk);
       },
     }));
-    return new Response(counted, { headers: { "Content-Type": "application/wasm" } });
   }
 
   async function load() {
@@ -89,16 +98,17 @@
       cover("Loading.", 0);
       // The worklet is asked for when the microphone is turned on, and by then the network may be
       // gone: it is brought up to date now and comes from the browser's cache then.
-      const worklet = fetch("duplex.js", { cache: "no-cache" }).then((answer) => {
-        if (!answer.ok) throw new Error("the server answered " + answer.status + " for duplex.js");
-        return answer.arrayBuffer();
-      });
+      const worklet = fetched("duplex.js", { cache: "no-cache" }).then((answer) => answer.arrayBuffer());
       const go = new Go();
-      const program = await WebAssembly.instantiateStreaming(
-        fetched(script.dataset.program, Number(script.dataset.bytes)), go.importObject);
-      await worklet;
+      const answer = await fetched(script.dataset.program);
+      const copy = answer.clone();
+      const [{ instance }] = await Promise.all([
+        WebAssembly.instantiateStreaming(program(answer), go.importObject),
+        progress(copy, Number(script.dataset.bytes)),
+        worklet,
+      ]);
       cover("Starting.", 1);
-      go.run(program.instance).then(() => stopped());
+      go.run(instance).then(() => stopped());
       keep();
     } catch (e) {
       cover("The program could not be loaded. Check the connection, then load the page again.\n(" + e.message + ")");

@@ -5,6 +5,8 @@ package main
 import (
 	"context"
 	"fmt"
+	"maps"
+	"net/http"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
@@ -309,6 +311,7 @@ func TestBrowser(t *testing.T) {
 	beside(t, "week", func(t *testing.T) { givenWeek(t, address) })
 	beside(t, "week accessible", func(t *testing.T) { weekAccessible(t, address) })
 	beside(t, "lacking", func(t *testing.T) { lacking(t, address) })
+	beside(t, "host without the type", func(t *testing.T) { untyped(t, s) })
 	beside(t, "picture lost", func(t *testing.T) { pictureLost(t, address) })
 	beside(t, "storage refused", func(t *testing.T) { storageRefused(t, address) })
 	beside(t, "links", func(t *testing.T) { links(t, address) })
@@ -527,6 +530,24 @@ func lacking(t *testing.T, address string) {
 			b.shot(c.name)
 		})
 	}
+}
+
+// untyped is a host that does not know what WebAssembly is; the page starts all the same.
+func untyped(t *testing.T, s site) {
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		answer := httptest.NewRecorder()
+		s.ServeHTTP(answer, r)
+		maps.Copy(w.Header(), answer.Header())
+		if strings.HasSuffix(r.URL.Path, ".wasm") {
+			w.Header().Set("Content-Type", "application/octet-stream")
+		}
+		w.WriteHeader(answer.Code)
+		w.Write(answer.Body.Bytes())
+	}))
+	t.Cleanup(server.Close)
+	b := browse(t, server.URL+"/", silence(t))
+	b.there("start")
+	b.clean()
 }
 
 // pictureLost takes the drawing away: the controls show themselves and everything goes on.
