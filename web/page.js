@@ -75,16 +75,16 @@
     return answer.headers.get("Content-Type") === type ? answer : new Response(answer.body, { headers: { "Content-Type": type } });
   }
 
-  // progress is told from a copy of the answer while the bytes come in. The size is that of the program itself:
+  // progress is told from a copy of the answer while the bytes come in, until it is ended. The size is that of the program itself:
   // what the server says is the size of the compressed one.
-  function progress(copy, size) {
+  function progress(copy, size, ended) {
     let had = 0;
     return copy.body.pipeTo(new WritableStream({
       write(chunk) {
         had += chunk.length;
         if (size > 0) cover("Loading.", Math.min(1, had / size));
       },
-    }));
+    }), { signal: ended });
   }
 
   async function load() {
@@ -94,6 +94,7 @@
       offerTab();
       return;
     }
+    const end = new AbortController();
     try {
       cover("Loading.", 0);
       // The worklet is asked for when the microphone is turned on, and by then the network may be
@@ -104,13 +105,14 @@
       const copy = answer.clone();
       const [{ instance }] = await Promise.all([
         WebAssembly.instantiateStreaming(program(answer), go.importObject),
-        progress(copy, Number(script.dataset.bytes)),
+        progress(copy, Number(script.dataset.bytes), end.signal),
         worklet,
       ]);
       cover("Starting.", 1);
       go.run(instance).then(() => stopped());
       keep();
     } catch (e) {
+      end.abort();
       cover("The program could not be loaded. Check the connection, then load the page again.\n(" + e.message + ")");
     }
   }

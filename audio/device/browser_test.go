@@ -262,9 +262,10 @@ func inPlace(t *testing.T, from, click int64, rate int, allow int64) {
 	t.Helper()
 	half, buffer := int64(rate/2), int64(rate/100)
 	off := (click-from+half/2)%half - half/2
-	switch stumbled := (off+half)%buffer <= allow || (off+half)%buffer >= buffer-allow; {
+	rest := (off + half) % buffer // half a second is whole buffers
+	switch {
 	case off >= -allow && off <= allow:
-	case stumbled:
+	case rest <= allow || rest >= buffer-allow:
 		t.Logf("click at %d: the microphone stumbled by %d frames", click, off)
 	default:
 		t.Errorf("click at %d, %d frames after the one at %d, want a multiple of %d +-%d", click, click-from, from, half, allow)

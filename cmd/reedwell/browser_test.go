@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"encoding/binary"
 	"fmt"
 	"maps"
 	"net/http"
@@ -312,6 +313,7 @@ func TestBrowser(t *testing.T) {
 	beside(t, "week accessible", func(t *testing.T) { weekAccessible(t, address) })
 	beside(t, "lacking", func(t *testing.T) { lacking(t, address) })
 	beside(t, "host without the type", func(t *testing.T) { untyped(t, s) })
+	beside(t, "incomplete", func(t *testing.T) { incomplete(t, s) })
 	beside(t, "picture lost", func(t *testing.T) { pictureLost(t, address) })
 	beside(t, "storage refused", func(t *testing.T) { storageRefused(t, address) })
 	beside(t, "links", func(t *testing.T) { links(t, address) })
@@ -548,6 +550,41 @@ func untyped(t *testing.T, s site) {
 	b := browse(t, server.URL+"/", silence(t))
 	b.there("start")
 	b.clean()
+}
+
+// incomplete is a host that lacks a file: the page says so, and goes on saying so while the program still comes in.
+func incomplete(t *testing.T, s site) {
+	const pieces, size = 40, 1 << 14
+	sent := make(chan struct{})
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		switch {
+		case r.URL.Path == "/duplex.js":
+			http.NotFound(w, r)
+		case strings.HasSuffix(r.URL.Path, ".wasm"): // by the specification's binary format: magic, version, a custom section that goes on and on
+			defer close(sent)
+			w.Header().Set("Content-Type", "application/wasm")
+			w.Write(binary.AppendUvarint([]byte("\x00asm\x01\x00\x00\x00\x00"), pieces*size))
+			for range pieces {
+				if _, err := w.Write(make([]byte, size)); err != nil {
+					return
+				}
+				w.(http.Flusher).Flush()
+				time.Sleep(50 * time.Millisecond)
+			}
+		default:
+			s.ServeHTTP(w, r)
+		}
+	}))
+	t.Cleanup(server.Close)
+	b := browse(t, server.URL+"/", silence(t))
+	const text = `document.getElementById("cover-text").textContent`
+	b.until("said", text+`.includes("404 for duplex.js")`)
+	<-sent
+	time.Sleep(200 * time.Millisecond)
+	if got := ask[string](b, text); !strings.Contains(got, "404 for duplex.js") {
+		t.Errorf("later the page says %q", got)
+	}
+	b.shot("said")
 }
 
 // pictureLost takes the drawing away: the controls show themselves and everything goes on.
